@@ -9,12 +9,7 @@ import "math"
 func (p *Problem) Check(x, y []float64) (r Residuals, objective, dualObjective float64) {
 	activity := p.Activity(x)
 	z := p.ColumnDual(x, y)
-	for i, a := range activity {
-		r.Primal = max(r.Primal, violation(a, p.RowLower[i], p.RowUpper[i]))
-	}
-	for j, v := range x {
-		r.Primal = max(r.Primal, violation(v, p.Lower[j], p.Upper[j]))
-	}
+	r.Primal = p.worstViolation(x)
 	scale := 1.0
 	for _, c := range p.Cost {
 		scale = max(scale, 1+math.Abs(c))
@@ -40,6 +35,18 @@ func (p *Problem) Check(x, y []float64) (r Residuals, objective, dualObjective f
 	objective = p.Objective(x)
 	r.Gap = math.Abs(objective-dualObjective) / (1 + math.Abs(objective))
 	return r, objective, dualObjective
+}
+
+// worstViolation is the largest violation of a bound, over 1 + the bound.
+func (p *Problem) worstViolation(x []float64) float64 {
+	worst := 0.0
+	for i, a := range p.Activity(x) {
+		worst = max(worst, violation(a, p.RowLower[i], p.RowUpper[i]))
+	}
+	for j, v := range x {
+		worst = max(worst, violation(v, p.Lower[j], p.Upper[j]))
+	}
+	return worst
 }
 
 // ColumnDual is z = Qx + c - A'y.

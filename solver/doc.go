@@ -1,5 +1,6 @@
 // Package solver minimises linear and convex quadratic functions under
-// two-sided linear constraints. It knows rows and columns, nothing of compost.
+// two-sided linear constraints, with whole numbers where they are asked for. It
+// knows rows and columns, nothing of compost.
 //
 // The problem, for n columns and m rows, is
 //
@@ -9,7 +10,8 @@
 //
 // with x, c, l, u in R^n, A = (a_i') in R^{m x n}, L, U in R^m and Q in
 // R^{n x n} symmetric positive semidefinite. Any bound may be infinite; equal
-// bounds make an equation or a fixed column.
+// bounds make an equation or a fixed column. Columns marked in Integer must be
+// whole.
 //
 // For most uses build a [Model] column by column and row by row and call
 // [Solve]. The answer is a [Solution], which says three things apart: why the
@@ -32,4 +34,20 @@
 // unbounded one X is a ray: moving along it for ever keeps every constraint
 // and lowers the cost. [Problem.FarkasGap] and [Problem.RayFault] check both
 // from the problem's data alone.
+//
+// # Engines
+//
+// [Solve] picks. Linear programs that are small, or whose factors would be
+// dense, go to a dual simplex method on a sparse LU factorisation, finished by
+// a primal one: the answer is a vertex. Large sparse ones and quadratic ones go
+// to a homogeneous interior-point method on a sparse LDL' factorisation: among
+// several answers it finds one in the middle. Where rounding stops one engine
+// the other stands in. A presolve takes out what decides itself and gives every
+// row its dual back.
+//
+// Integer columns are searched by branch and bound. Status Optimal means that
+// the gap between the best point and the proved bound is closed to within
+// [Settings].Gap or AbsoluteGap. A distance from an aim can often be made a
+// little smaller by another combination of whole numbers for ever: give such a
+// search an AbsoluteGap that says what does not matter.
 package solver

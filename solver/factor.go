@@ -1,5 +1,7 @@
 package solver
 
+import "math"
+
 // factor is a sparse LDL' factorisation of a symmetric quasi-definite matrix
 // in a fill-reducing order: P K P' = L D L' with L unit lower triangular and
 // D diagonal. Such a matrix has this factorisation in any order (Vanderbei
@@ -14,7 +16,7 @@ type factor struct {
 	sign    []int8 // expected sign of D, in elimination order
 	parent  []int  // elimination tree
 	start   []int  // of the columns of L
-	index   []int
+	index   []int32
 	value   []float64
 	d       []float64
 	scratch factorScratch
@@ -103,9 +105,19 @@ func (f *factor) analyse() {
 	for k := range f.n {
 		f.start[k+1] = f.start[k] + counts[k]
 	}
-	f.index = make([]int, f.start[f.n])
+	f.index = make([]int32, f.start[f.n])
 	f.value = make([]float64, f.start[f.n])
 	f.d = make([]float64, f.n)
+}
+
+// products counts the multiplications of one factorisation.
+func (f *factor) products() int {
+	sum := 0
+	for k := range f.n {
+		count := f.start[k+1] - f.start[k]
+		sum += count * count
+	}
+	return sum
 }
 
 // pivotFloor is the smallest pivot taken as it is, for a matrix whose largest
@@ -115,6 +127,8 @@ func (f *factor) analyse() {
 const (
 	pivotFloor = 1e-13
 	pivotLift  = 1e-7
+	lostDigits = 1e-14
+	liftShare  = 1e-10
 )
 
 // refactor computes L and D from the values of the matrix given to newFactor,
@@ -130,12 +144,13 @@ func (f *factor) refactor(values []float64) {
 	for k := range f.n {
 		top := f.n
 		flag[k] = k
-		pivot := 0.0
+		pivot, size := 0.0, 0.0
 		for q := f.matrix.Start[k]; q < f.matrix.Start[k+1]; q++ {
 			i := f.matrix.Index[q]
 			v := values[f.entry[q]]
 			if i == k {
 				pivot += v
+				size += math.Abs(v)
 				continue
 			}
 			y[i] += v
@@ -162,12 +177,13 @@ func (f *factor) refactor(values []float64) {
 			}
 			l := yc / f.d[c]
 			pivot -= l * yc
-			f.index[to] = k
+			size += math.Abs(l * yc)
+			f.index[to] = int32(k)
 			f.value[to] = l
 			next[c]++
 		}
-		if sign := float64(f.sign[k]); pivot*sign < pivotFloor {
-			pivot = sign * pivotLift
+		if sign := float64(f.sign[k]); pivot*sign < pivotFloor+lostDigits*size {
+			pivot = sign * (pivotLift + liftShare*size)
 		}
 		f.d[k] = pivot
 	}

@@ -1,10 +1,6 @@
 package solver
 
-import (
-	"context"
-	"math"
-	"time"
-)
+import "math"
 
 // interior is the state of a primal-dual interior-point method on the
 // homogeneous embedding of a problem: x, y, z and the two scalars tau and
@@ -35,17 +31,18 @@ type interior struct {
 	kappa float64
 
 	// derived from the above at the start of each step
-	xi      []float64 // v/tau: columns, then rows
-	qxi     []float64 // Q xi
-	costQ   []float64 // Q xi + c
-	theta   []float64 // sum of z/s over the pairs of a value
-	h       []float64 // sum of z/s * (xi - b)
-	sumE    []float64 // sum of side e over the pairs of a value
-	h2      float64   // sum of z/s * (xi - b)^2
-	dual    []float64 // residual of the first equation
-	rowGap  []float64 // residual of the equations
-	gap     float64   // residual of the last
-	muValue float64
+	xi       []float64 // v/tau: columns, then rows
+	qxi      []float64 // Q xi
+	costQ    []float64 // Q xi + c
+	theta    []float64 // sum of z/s over the pairs of a value
+	h        []float64 // sum of z/s * (xi - b)
+	sumE     []float64 // sum of side e over the pairs of a value
+	h2       float64   // sum of z/s * (xi - b)^2
+	dual     []float64 // residual of the first equation
+	rowGap   []float64 // residual of the equations
+	gap      float64   // residual of the last
+	muValue  float64
+	muBefore float64 // at the step before; +Inf after a centring one
 
 	k         *Matrix // the linear system, upper triangle, without regularisation
 	values    []float64
@@ -55,6 +52,10 @@ type interior struct {
 	direction []float64 // the tau column of the system's solution
 	predictor step
 	corrector step
+	tauAim    float64
+	b         []float64 // of the step's linear system, and its solution
+	rowP      []float64
+	rowQ      []float64
 	rhs       []float64
 	left      []float64
 	fix       []float64
@@ -68,9 +69,12 @@ type pair struct {
 	s, z  float64
 	r     float64 // side (v - bound tau) - s, what is still infeasible
 	off   float64 // v/tau - bound
+	aim   float64 // what the step is to change s z by
 	e     float64 // right-hand side of the current step
 	ds    float64
 	dz    float64
+
+	keptDs, keptDz float64 // of the step before, while another is tried
 }
 
 // step is a search direction.
@@ -82,17 +86,22 @@ type step struct {
 // regular is added to the diagonal blocks of the linear system, whose entries
 // are near 1 after scaling, so that every pivot exists; refinement against
 // the unregularised system removes its effect.
-const regular = 1e-10
+const regular = 1e-8
+
+// drift is the share of a value by which its residual may differ from the one
+// that the steps taken should have left, before the difference is believed.
+const drift = 1e-13
 
 func newInterior(p *Problem) *interior {
 	n, m := p.Rows.ColumnCount, p.Rows.RowCount
 	in := &interior{
-		p: p, n: n, m: m, tau: 1, kappa: 1,
+		p: p, n: n, m: m, tau: 1, kappa: 1, muBefore: math.Inf(1),
 		x: make([]float64, n), y: make([]float64, m),
 		xi: make([]float64, n+m), qxi: make([]float64, n), costQ: make([]float64, n),
 		theta: make([]float64, n+m), h: make([]float64, n+m), sumE: make([]float64, n+m),
 		dual: make([]float64, n), rowGap: make([]float64, m),
 		direction: make([]float64, n+m), rhs: make([]float64, n+m), left: make([]float64, n+m), fix: make([]float64, n+m),
+		b: make([]float64, n+m), rowP: make([]float64, m), rowQ: make([]float64, m),
 		predictor: step{x: make([]float64, n), y: make([]float64, m)},
 		corrector: step{x: make([]float64, n), y: make([]float64, m)},
 	}
@@ -199,8 +208,11 @@ func (in *interior) prepare() {
 		q := &in.pairs[k]
 		theta := q.z / q.s
 		// Near the end v/tau and the bound agree to the last digit and s is
-		// far below it, so their difference is taken from s: r only ever
-		// shrinks by the step, never by subtraction.
+		// far below it, so their difference is taken from s: r shrinks by the
+		// step, not by subtraction, unless what it should be has drifted off.
+		if r := q.side*(in.xi[q.t]-q.bound)*in.tau - q.s; math.Abs(r) > drift*(math.Abs(in.xi[q.t])+math.Abs(q.bound))*in.tau {
+			q.r = r
+		}
 		q.off = q.side * (q.s + q.r) / in.tau
 		in.theta[q.t] += theta
 		in.h[q.t] += theta * q.off
@@ -233,6 +245,11 @@ func (in *interior) prepare() {
 			in.values[d] = -1 / in.theta[in.n+i]
 		}
 	}
+	in.factorise()
+}
+
+// factorise factors the linear system, made regular.
+func (in *interior) factorise() {
 	copy(in.kRegular, in.values)
 	for t, d := range in.diagonal {
 		if t < in.n {
@@ -248,8 +265,9 @@ func (in *interior) prepare() {
 // refinedEnough is the residual, relative to each row's own size, at which a
 // further round would only stir rounding errors.
 const (
-	refinements   = 6
-	refinedEnough = 1e-15
+	refinements   = 3
+	refinedEnough = 1e-13
+	refinedAway   = 0.1
 )
 
 // solveSystem replaces b by the solution of the unregularised system. The
@@ -289,10 +307,14 @@ func (in *interior) solveSystem(b []float64) {
 		if worst <= refinedEnough {
 			return
 		}
+		slowing := worst > refinedAway*best
 		best = worst
 		in.f.solve(in.left)
 		for t := range b {
 			b[t] += in.left[t]
+		}
+		if slowing {
+			return
 		}
 		copy(in.fix, in.left)
 	}
@@ -312,227 +334,4 @@ func (in *interior) tauColumn() {
 		}
 	}
 	in.solveSystem(in.direction)
-}
-
-// search computes the step that removes the share eta of the residuals and
-// aims the products s z at centre, second-order terms of the predictor
-// included when correct is set.
-func (in *interior) search(d *step, eta, centre float64, correct bool) {
-	n := in.n
-	b := make([]float64, n+in.m)
-	clear(in.sumE)
-	shift := 0.0
-	for k := range in.pairs {
-		q := &in.pairs[k]
-		target := centre - q.s*q.z
-		if correct {
-			target -= q.ds * q.dz
-		}
-		q.e = (target - q.z*eta*q.r) / q.s
-		in.sumE[q.t] += q.side * q.e
-		shift += q.side * q.off * q.e
-	}
-	tauTarget := centre - in.tau*in.kappa
-	if correct {
-		tauTarget -= in.predictor.tau * in.predictor.kappa
-	}
-	for j := range n {
-		b[j] = in.sumE[j] - eta*in.dual[j]
-	}
-	for i := range in.m {
-		t := n + i
-		if in.p.RowLower[i] == in.p.RowUpper[i] {
-			b[t] = -eta * in.rowGap[i]
-		} else {
-			b[t] = in.sumE[t] / in.theta[t]
-		}
-	}
-	in.solveSystem(b)
-
-	left := -in.kappa/in.tau - in.h2
-	right := -eta*in.gap - tauTarget/in.tau - shift
-	for j := range n {
-		w := in.costQ[j] - in.h[j]
-		left += w * in.direction[j]
-		right += eta*in.xi[j]*in.dual[j] - w*b[j]
-	}
-	// A times the column part, row by row: from the row equations themselves
-	rowP, rowQ := make([]float64, in.m), make([]float64, in.m)
-	in.p.Rows.addMul(rowP, 1, b[:n])
-	in.p.Rows.addMul(rowQ, 1, in.direction[:n])
-	for i := range in.m {
-		t := n + i
-		if in.p.RowLower[i] == in.p.RowUpper[i] {
-			// the system's unknown is -dy
-			left -= in.rowGap[i] / in.tau * in.direction[t]
-			right += in.rowGap[i] / in.tau * b[t]
-		} else {
-			left -= in.h[t] * rowQ[i]
-			right += in.h[t] * rowP[i]
-		}
-	}
-	d.tau = right / left
-	d.kappa = (tauTarget - in.kappa*d.tau) / in.tau
-	for j := range n {
-		d.x[j] = b[j] + (in.direction[j]+in.xi[j])*d.tau
-	}
-	for i := range in.m {
-		d.y[i] = -(b[n+i] + in.direction[n+i]*d.tau)
-	}
-	for k := range in.pairs {
-		q := &in.pairs[k]
-		var move float64 // change of v - b tau beyond xi dtau
-		if q.t < n {
-			move = b[q.t] + in.direction[q.t]*d.tau
-		} else {
-			i := q.t - n
-			if in.theta[q.t] > 1 {
-				// a tight row: its multiplier is known better than its move
-				move = (in.sumE[q.t] - in.h[q.t]*d.tau - d.y[i]) / in.theta[q.t]
-			} else {
-				move = rowP[i] + rowQ[i]*d.tau
-			}
-		}
-		move += q.off * d.tau
-		q.ds = q.side*move + eta*q.r
-		q.dz = q.e - q.z/q.s*q.side*move
-	}
-}
-
-// room is the longest step along d that keeps every product positive, at most 1.
-func (in *interior) room(d *step) float64 {
-	a := 1.0
-	limit := func(v, dv float64) {
-		if dv < 0 {
-			a = min(a, -v/dv)
-		}
-	}
-	for k := range in.pairs {
-		q := &in.pairs[k]
-		limit(q.s, q.ds)
-		limit(q.z, q.dz)
-	}
-	limit(in.tau, d.tau)
-	limit(in.kappa, d.kappa)
-	return a
-}
-
-// move goes the length a along d, which removes the share eta of the residuals.
-func (in *interior) move(d *step, a, eta float64) {
-	for j := range in.x {
-		in.x[j] += a * d.x[j]
-	}
-	for _, i := range in.equal {
-		in.y[i] += a * d.y[i]
-	}
-	for k := range in.pairs {
-		q := &in.pairs[k]
-		q.s += a * q.ds
-		q.z += a * q.dz
-		q.r *= 1 - a*eta
-	}
-	in.tau += a * d.tau
-	in.kappa += a * d.kappa
-}
-
-// advance takes one predictor-corrector step and returns its length.
-func (in *interior) advance() float64 {
-	in.tauColumn()
-	in.search(&in.predictor, 1, 0, false)
-	a := in.room(&in.predictor)
-	sigma := (1 - a) * (1 - a) * (1 - a)
-	in.search(&in.corrector, 1-sigma, sigma*in.muValue, true)
-	const shy = 0.995 // share of the way to the boundary
-	a = min(1, shy*in.room(&in.corrector))
-	in.move(&in.corrector, a, 1-sigma)
-	return a
-}
-
-// interiorPoint runs the method on p, which has no fixed columns, no free
-// rows and no crossed bounds, and returns vectors in p's own units.
-func interiorPoint(ctx context.Context, p *Problem, set Settings) *Solution {
-	scaled, factors := scale(p)
-	in := newInterior(scaled)
-	var deadline time.Time
-	if set.Time > 0 {
-		deadline = time.Now().Add(set.Time)
-	}
-	best := &Solution{Status: Stalled, Residuals: Residuals{math.Inf(1), math.Inf(1), math.Inf(1)}}
-	short := 0
-	for it := 0; ; it++ {
-		in.prepare()
-		if done := in.judge(p, &factors, set.Tolerance, best); done {
-			best.Iterations = it
-			return best
-		}
-		switch {
-		case it >= set.Iterations, ctx.Err() != nil, !deadline.IsZero() && time.Now().After(deadline):
-			best.Status = LimitHit
-			best.Iterations = it
-			return best
-		case short >= 8 || math.IsNaN(in.muValue):
-			best.Iterations = it
-			return best
-		}
-		if in.advance() < 1e-4 {
-			short++
-		} else {
-			short = 0
-		}
-	}
-}
-
-// judge looks at the current point in the units of p. It keeps the best
-// iterate so far in best and reports whether the solve has its answer.
-func (in *interior) judge(p *Problem, factors *scaling, tolerance float64, best *Solution) bool {
-	x := make([]float64, in.n)
-	y := make([]float64, in.m)
-	take := func(by float64) {
-		for j := range x {
-			x[j] = in.x[j] / by
-		}
-		for i := range y {
-			y[i] = in.y[i] / by
-		}
-		factors.unscale(x, y)
-	}
-	take(in.tau)
-	if in.worthChecking(best.Residuals.Worst()) {
-		r, objective, dualObjective := p.Check(x, y)
-		if r.Worst() < best.Residuals.Worst() {
-			best.X, best.RowDual = x, y
-			best.Residuals, best.Objective, best.DualObjective = r, objective, dualObjective
-		}
-		if r.Worst() <= tolerance {
-			best.Status = Optimal
-			return true
-		}
-	}
-	if in.kappa < in.tau {
-		return false
-	}
-	// kappa leads: a certificate may be ready. Its size is of no account.
-	x, y = make([]float64, in.n), make([]float64, in.m)
-	take(1)
-	if gap, fault := p.FarkasGap(y); gap > 0 && fault <= certificateFault*gap {
-		best.Status, best.RowDual, best.X = Infeasible, y, x
-		return true
-	}
-	if fall, fault := p.RayFault(x); fall > 0 && fault <= certificateFault*fall {
-		best.Status, best.RowDual, best.X = Unbounded, y, x
-		return true
-	}
-	return false
-}
-
-// certificateFault is the largest fault of a certificate beside its gap.
-const certificateFault = 1e-8
-
-// worthChecking tells whether the scaled residuals are low enough that the
-// point may beat the best one so far.
-func (in *interior) worthChecking(best float64) bool {
-	if math.IsInf(best, 1) {
-		return true
-	}
-	return in.muValue/(in.tau*in.tau) < 1e3*best
 }

@@ -3,7 +3,6 @@ package solver
 import (
 	"fmt"
 	"math"
-	"slices"
 )
 
 // Matrix is a sparse matrix in compressed columns: the entries of column j
@@ -26,22 +25,46 @@ type Entry struct {
 // are dropped. It panics when an entry lies outside the matrix: the places
 // are the caller's own counting, not anybody's input.
 func NewMatrix(rows, columns int, entries []Entry) *Matrix {
-	sorted := slices.Clone(entries)
-	slices.SortStableFunc(sorted, func(a, b Entry) int {
-		if a.Column != b.Column {
-			return a.Column - b.Column
-		}
-		return a.Row - b.Row
-	})
-	m := &Matrix{RowCount: rows, ColumnCount: columns, Start: make([]int, columns+1)}
-	for k := 0; k < len(sorted); {
-		e := sorted[k]
+	// Two passes of a counting sort: by row, then by column.
+	byRow := make([]int, rows+1)
+	byColumn := make([]int, columns+1)
+	for _, e := range entries {
 		if e.Row < 0 || e.Row >= rows || e.Column < 0 || e.Column >= columns {
 			panic(fmt.Sprintf("solver: entry (%d, %d) outside a %d x %d matrix", e.Row, e.Column, rows, columns))
 		}
+		byRow[e.Row+1]++
+		byColumn[e.Column+1]++
+	}
+	for i := range rows {
+		byRow[i+1] += byRow[i]
+	}
+	for j := range columns {
+		byColumn[j+1] += byColumn[j]
+	}
+	order := make([]int, len(entries))
+	for k, e := range entries {
+		order[byRow[e.Row]] = k
+		byRow[e.Row]++
+	}
+	sorted := make([]int, len(entries))
+	for _, k := range order {
+		j := entries[k].Column
+		sorted[byColumn[j]] = k
+		byColumn[j]++
+	}
+	m := &Matrix{RowCount: rows, ColumnCount: columns, Start: make([]int, columns+1)}
+	if len(entries) > 0 {
+		m.Index, m.Value = make([]int, 0, len(entries)), make([]float64, 0, len(entries))
+	}
+	for k := 0; k < len(sorted); {
+		e := entries[sorted[k]]
 		sum := 0.0
-		for ; k < len(sorted) && sorted[k].Row == e.Row && sorted[k].Column == e.Column; k++ {
-			sum += sorted[k].Value
+		for ; k < len(sorted); k++ {
+			f := entries[sorted[k]]
+			if f.Row != e.Row || f.Column != e.Column {
+				break
+			}
+			sum += f.Value
 		}
 		if sum != 0 {
 			m.Index = append(m.Index, e.Row)
@@ -121,4 +144,32 @@ func (m *Matrix) finite() (Entry, bool) {
 		}
 	}
 	return Entry{}, true
+}
+
+// fault says what is wrong with the layout of a matrix; "" if nothing.
+func (m *Matrix) fault() string {
+	last := len(m.Start) - 1
+	switch {
+	case m.RowCount < 0 || m.ColumnCount < 0:
+		return "has a negative size"
+	case last != m.ColumnCount && !(last == -1 && m.ColumnCount == 0):
+		return fmt.Sprintf("has %d offsets for %d columns", len(m.Start), m.ColumnCount)
+	case len(m.Index) != len(m.Value):
+		return fmt.Sprintf("has %d row numbers for %d values", len(m.Index), len(m.Value))
+	case last >= 0 && (m.Start[0] != 0 || m.Start[last] != len(m.Value)):
+		return "has offsets that do not span its values"
+	}
+	for j := range m.ColumnCount {
+		if m.Start[j+1] < m.Start[j] {
+			return fmt.Sprintf("has offsets that fall at column %d", j)
+		}
+		before := -1
+		for _, i := range m.Index[m.Start[j]:m.Start[j+1]] {
+			if i <= before || i >= m.RowCount {
+				return fmt.Sprintf("has rows out of order or out of range in column %d", j)
+			}
+			before = i
+		}
+	}
+	return ""
 }

@@ -1,6 +1,9 @@
 package solver
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // Inf returns positive infinity: an absent upper bound; -Inf() an absent
 // lower one.
@@ -12,6 +15,7 @@ type Model struct {
 	cost, lower, upper []float64
 	rowLower, rowUpper []float64
 	entries, quadratic []Entry
+	integer            map[int]bool
 }
 
 // Term is a coefficient on a column.
@@ -29,6 +33,14 @@ func (m *Model) Column(c, lower, upper float64) int {
 	return len(m.cost) - 1
 }
 
+// Integer asks for whole numbers in column j.
+func (m *Model) Integer(j int) {
+	if m.integer == nil {
+		m.integer = map[int]bool{}
+	}
+	m.integer[j] = true
+}
+
 // Row adds lower <= sum of the terms <= upper and returns its number. Terms
 // on one column are added up.
 func (m *Model) Row(lower, upper float64, terms ...Term) int {
@@ -41,9 +53,13 @@ func (m *Model) Row(lower, upper float64, terms ...Term) int {
 	return i
 }
 
-// Square adds weight/2 * (sum of the terms)^2 to the cost. A negative weight
-// would make the cost concave; Solve refuses it.
+// Square adds weight/2 * (sum of the terms)^2 to the cost. It panics on a
+// negative weight, which would make the cost concave: weights are the caller's
+// own choice, not anybody's input.
 func (m *Model) Square(weight float64, terms ...Term) {
+	if weight < 0 {
+		panic(fmt.Sprintf("solver: a square of weight %g is not convex", weight))
+	}
 	for _, s := range terms {
 		for _, t := range terms {
 			if s.Column <= t.Column {
@@ -56,6 +72,15 @@ func (m *Model) Square(weight float64, terms ...Term) {
 // SetCost replaces the cost of column j.
 func (m *Model) SetCost(j int, c float64) { m.cost[j] = c }
 
+// Columns is the number of columns.
+func (m *Model) Columns() int { return len(m.cost) }
+
+// Upper is the upper bound of column j.
+func (m *Model) Upper(j int) float64 { return m.upper[j] }
+
+// SetUpper replaces the upper bound of column j.
+func (m *Model) SetUpper(j int, upper float64) { m.upper[j] = upper }
+
 // Problem returns the problem collected so far; the model may grow on.
 func (m *Model) Problem() *Problem {
 	n, rows := len(m.cost), len(m.rowLower)
@@ -66,6 +91,12 @@ func (m *Model) Problem() *Problem {
 		Upper:    append([]float64{}, m.upper...),
 		RowLower: append([]float64{}, m.rowLower...),
 		RowUpper: append([]float64{}, m.rowUpper...),
+	}
+	if len(m.integer) > 0 {
+		p.Integer = make([]bool, n)
+		for j := range m.integer {
+			p.Integer[j] = true
+		}
 	}
 	if len(m.quadratic) > 0 {
 		p.Quadratic = NewMatrix(n, n, m.quadratic)

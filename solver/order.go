@@ -19,10 +19,24 @@ func minimumDegree(upper *Matrix) []int {
 		degree:    make([]int, n),
 		mark:      make([]int, n),
 		outside:   make([]int, n),
+		met:       make([]int, n),
 		next:      make([]int, n),
 		before:    make([]int, n),
 		head:      slices.Repeat([]int{-1}, n+1),
 		done:      make([]bool, n),
+	}
+	for j := range n {
+		index, _ := upper.Column(j)
+		for _, i := range index {
+			if i != j {
+				g.degree[i]++
+				g.degree[j]++
+			}
+		}
+	}
+	room := make([]int, 2*upper.Entries())
+	for v, d := range g.degree {
+		g.variables[v], room = room[:0:d], room[d:]
 	}
 	for j := range n {
 		index, _ := upper.Column(j)
@@ -56,6 +70,8 @@ type quotientGraph struct {
 	mark      []int // stamps of the current step
 	stamp     int
 	outside   []int // of an element: members outside the current clique
+	met       []int // of an element: the stamp of the step that counted them
+	seen      []int // the elements that it met
 	next      []int
 	before    []int
 	head      []int
@@ -99,7 +115,11 @@ func (g *quotientGraph) eliminate(v, left int) {
 	g.stamp++
 	stamp := g.stamp
 	g.mark[v] = stamp
-	var clique []int
+	size := len(g.variables[v])
+	for _, e := range g.elements[v] {
+		size += len(g.members[e])
+	}
+	clique := make([]int, 0, size)
 	gather := func(list []int) {
 		for _, u := range list {
 			if !g.done[u] && g.mark[u] != stamp {
@@ -117,14 +137,15 @@ func (g *quotientGraph) eliminate(v, left int) {
 	g.variables[v], g.elements[v] = nil, nil
 
 	// outside[e] = |members of e that are not in the new clique|
-	seen := map[int]struct{}{}
+	g.seen = g.seen[:0]
 	for _, u := range clique {
 		for _, e := range g.elements[u] {
 			if g.members[e] == nil {
 				continue
 			}
-			if _, ok := seen[e]; !ok {
-				seen[e] = struct{}{}
+			if g.met[e] != stamp {
+				g.met[e] = stamp
+				g.seen = append(g.seen, e)
 				live := g.members[e][:0]
 				for _, w := range g.members[e] {
 					if !g.done[w] {
@@ -162,7 +183,7 @@ func (g *quotientGraph) eliminate(v, left int) {
 		g.degree[u] = min(left-1, g.degree[u]+len(clique)-1, reach+len(apart))
 		g.link(u)
 	}
-	for e := range seen {
+	for _, e := range g.seen {
 		if g.members[e] != nil && g.outside[e] == 0 {
 			g.members[e] = nil
 		}

@@ -13,6 +13,7 @@ type Problem struct {
 	Rows               *Matrix   // A, m x n
 	RowLower, RowUpper []float64 // L, U, length m; may be infinite
 	Lower, Upper       []float64 // l, u, length n; may be infinite
+	Integer            []bool    // the columns that must be whole, length n; nil for none
 }
 
 // ProblemError says which part of a problem cannot be understood.
@@ -29,12 +30,21 @@ func (e *ProblemError) Error() string {
 	return fmt.Sprintf("solver: %s[%d] %s", e.Part, e.Index, e.Reason)
 }
 
-// Validate checks lengths and numbers. Lower bounds above upper ones are not
+// Validate checks lengths and numbers. That a quadratic cost is convex is the
+// caller's word, but for a negative diagonal. Lower bounds above upper ones are not
 // an error: such a problem is infeasible, and Solve proves it.
 func (p *Problem) Validate() error {
 	n := len(p.Cost)
 	if p.Rows == nil {
 		return &ProblemError{"Rows", -1, "is nil; an empty matrix has zero rows"}
+	}
+	if fault := p.Rows.fault(); fault != "" {
+		return &ProblemError{"Rows", -1, fault}
+	}
+	if p.Quadratic != nil {
+		if fault := p.Quadratic.fault(); fault != "" {
+			return &ProblemError{"Quadratic", -1, fault}
+		}
 	}
 	m := p.Rows.RowCount
 	switch {
@@ -64,6 +74,9 @@ func (p *Problem) Validate() error {
 				return &ProblemError{f.name, i, fmt.Sprintf("is %v", v)}
 			}
 		}
+	}
+	if p.Integer != nil && len(p.Integer) != n {
+		return &ProblemError{"Integer", -1, fmt.Sprintf("has length %d, not %d", len(p.Integer), n)}
 	}
 	if e, ok := p.Rows.finite(); !ok {
 		return &ProblemError{"Rows", e.Column, fmt.Sprintf("has %v in row %d", e.Value, e.Row)}
@@ -95,6 +108,9 @@ func (p *Problem) Objective(x []float64) float64 {
 	}
 	return sum + p.curvature(x)/2
 }
+
+// curved tells that the cost is not linear.
+func (p *Problem) curved() bool { return p.Quadratic != nil && p.Quadratic.Entries() > 0 }
 
 // curvature is x'Qx.
 func (p *Problem) curvature(x []float64) float64 {

@@ -52,6 +52,9 @@ func reduce(p *Problem) *core {
 		q.Cost = append(q.Cost, p.Cost[j]+curve[j])
 		q.Lower = append(q.Lower, p.Lower[j])
 		q.Upper = append(q.Upper, p.Upper[j])
+		if p.Integer != nil {
+			q.Integer = append(q.Integer, p.Integer[j])
+		}
 		index, value := p.Rows.Column(j)
 		for k, i := range index {
 			if rowPlace[i] >= 0 {

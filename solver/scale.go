@@ -1,6 +1,9 @@
 package solver
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // scaling holds the factors by which a problem is brought to entries near 1
 // before it is solved: row i is multiplied by row[i], column j by column[j],
@@ -16,7 +19,10 @@ type scaling struct {
 // to equilibrate both rows and columns norms in matrices", from memory).
 const scalePasses = 8
 
-func scale(p *Problem) (*Problem, scaling) {
+// scale brings the entries of the matrices near 1. For the interior point,
+// inward, the largest cost and bound go to 1 as well; for the simplex methods,
+// whose tolerances are absolute, the median cost does.
+func scale(p *Problem, inward bool) (*Problem, scaling) {
 	m, n := p.Rows.RowCount, p.Rows.ColumnCount
 	s := scaling{row: ones(m), column: ones(n), cost: 1, bound: 1}
 	rowMax, columnMax := make([]float64, m), make([]float64, n)
@@ -75,10 +81,13 @@ func scale(p *Problem) (*Problem, scaling) {
 		q.RowLower[i], q.RowUpper[i] = p.RowLower[i]*s.row[i], p.RowUpper[i]*s.row[i]
 		largestBound = max(largestBound, finiteSize(q.RowLower[i]), finiteSize(q.RowUpper[i]))
 	}
-	if largestCost > 0 {
+	switch typical := medianSize(q.Cost); {
+	case inward && largestCost > 0:
 		s.cost = powerOfTwo(1 / largestCost)
+	case typical > 0:
+		s.cost = powerOfTwo(1 / typical)
 	}
-	if largestBound > 0 {
+	if largestBound > 0 && inward {
 		s.bound = powerOfTwo(1 / largestBound)
 	}
 	for j := range n {
@@ -133,6 +142,21 @@ func ones(n int) []float64 {
 func powerOfTwo(v float64) float64 {
 	_, e := math.Frexp(v)
 	return math.Ldexp(1, e-1)
+}
+
+// medianSize is the median of the sizes of the entries that are not zero.
+func medianSize(v []float64) float64 {
+	var sizes []float64
+	for _, x := range v {
+		if x != 0 {
+			sizes = append(sizes, math.Abs(x))
+		}
+	}
+	if len(sizes) == 0 {
+		return 0
+	}
+	slices.Sort(sizes)
+	return sizes[len(sizes)/2]
 }
 
 func finiteSize(v float64) float64 {

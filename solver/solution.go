@@ -1,6 +1,9 @@
 package solver
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // Status says why a solve stopped.
 type Status uint8
@@ -9,7 +12,7 @@ const (
 	Optimal    Status = iota + 1 // an optimal primal and dual pair within tolerance
 	Infeasible                   // no point obeys the constraints; the duals are a Farkas vector
 	Unbounded                    // the cost falls without end; X is a ray
-	LimitHit                     // iterations or time ran out, or the context was cancelled
+	LimitHit                     // iterations, nodes or time ran out, or the context was cancelled
 	Stalled                      // rounding stopped progress short of the tolerance
 )
 
@@ -41,18 +44,38 @@ const (
 
 // Settings steer a solve. The zero value works.
 type Settings struct {
-	// Tolerance is the largest relative residual and gap of an optimal
-	// answer, unitless, from 1e-12 to 1e-3; 0 means 1e-9.
+	// Tolerance is the largest relative residual and gap that an optimal
+	// answer aims at, unitless, from 1e-12 to 1e-3; 0 means 1e-9. Where
+	// rounding permits no better, ten times that is accepted.
 	Tolerance float64
-	// Iterations bounds the interior-point steps; 0 means 200.
+	// Iterations bounds the interior-point steps or simplex pivots; 0 means
+	// as many as it takes.
 	Iterations int
 	// Time bounds the solve; 0 means no bound.
 	Time time.Duration
+
+	// Gap and AbsoluteGap end an integer search when no point can cost less
+	// than the best one by more than that share of its cost, or that amount;
+	// 0 means 1e-9 for both.
+	Gap, AbsoluteGap float64
+	// Nodes bounds an integer search; 0 means no bound.
+	Nodes int
+	// Progress, when set, is called from within an integer search: at every
+	// better point, and now and then, ten times a second at the most.
+	Progress func(Progress)
+}
+
+// Progress is the state of an integer search.
+type Progress struct {
+	Nodes   int
+	Cost    float64 // of the best point so far; +Inf for none
+	Bound   float64 // no point costs less
+	Elapsed time.Duration
 }
 
 const (
-	defaultTolerance  = 1e-9
-	defaultIterations = 200
+	defaultTolerance = 1e-9
+	defaultGap       = 1e-9
 )
 
 func (s Settings) filled() (Settings, error) {
@@ -62,19 +85,34 @@ func (s Settings) filled() (Settings, error) {
 	case !(s.Tolerance >= 1e-12 && s.Tolerance <= 1e-3):
 		return s, &ProblemError{"Settings.Tolerance", -1, "is outside 1e-12 to 1e-3"}
 	}
-	switch {
-	case s.Iterations == 0:
-		s.Iterations = defaultIterations
-	case s.Iterations < 0:
+	if s.Iterations < 0 {
 		return s, &ProblemError{"Settings.Iterations", -1, "is negative"}
 	}
 	if s.Time < 0 {
 		return s, &ProblemError{"Settings.Time", -1, "is negative"}
 	}
+	if s.Nodes < 0 {
+		return s, &ProblemError{"Settings.Nodes", -1, "is negative"}
+	}
+	for _, gap := range []struct {
+		name  string
+		value *float64
+	}{{"Gap", &s.Gap}, {"AbsoluteGap", &s.AbsoluteGap}} {
+		if !(*gap.value >= 0) || math.IsInf(*gap.value, 1) {
+			return s, &ProblemError{"Settings." + gap.name, -1, "is not a number from 0"}
+		}
+		if *gap.value == 0 {
+			*gap.value = defaultGap
+		}
+	}
 	return s, nil
 }
 
-// Solution is what a solve found.
+// Solution is what a solve found. Of a problem with integer columns, the duals
+// are those of the problem in which these are held at X: the rates for small
+// changes that leave the whole numbers alone. Its residuals are measured there
+// too. When it ends with LimitHit, Primal tells whether X is a point (Answer)
+// or none was found (NoVector).
 type Solution struct {
 	Status       Status
 	Primal, Dual Vector // what X and the duals are
@@ -87,7 +125,14 @@ type Solution struct {
 	Objective     float64 // at X; NaN unless Primal is a point
 	DualObjective float64 // the bound that the duals prove; NaN unless Dual is a point
 	Residuals     Residuals
-	Iterations    int
+	Iterations    int // interior-point steps or simplex pivots
+
+	// Bound is the least that any point can cost, as far as the solve has
+	// proved, and Gap the distance to it, (Objective - Bound) / (1 +
+	// |Objective|); NaN without an objective. Optimal means that the gap is
+	// closed. Nodes counts the relaxations of an integer search.
+	Bound, Gap float64
+	Nodes      int
 }
 
 // Residuals measure how far a primal and dual pair is from the optimality

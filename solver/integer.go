@@ -1,0 +1,379 @@
+package solver
+
+import (
+	"container/heap"
+	"math"
+	"slices"
+	"time"
+)
+
+// whole is how far from a whole number an integer column may be before the
+// search branches on it.
+const whole = 1e-6
+
+// integerSearch is a branch and bound over the integer columns of a problem:
+// it dives from the most promising open node along the nearer whole number
+// until nothing is left of that branch, then takes the next; every node's
+// relaxation is solved from the basis of the one before, and the reduced costs
+// narrow what remains.
+type integerSearch struct {
+	p       *Problem
+	columns []int // the integer ones
+	set     Settings
+	effort  effort
+	engine  nodeEngine
+	open    nodeHeap
+	guess   pseudoCosts
+	grain   float64 // every cost at whole points is a multiple of it; 0: unknown
+
+	x       []float64 // the best point so far; nil for none
+	cost    float64   // its cost; +Inf for none
+	nodes   int
+	closed  float64 // the least bound of the branches given up as hopeless; +Inf for none
+	unsure  float64 // the least bound of those given up for rounding; +Inf for none
+	started time.Time
+	told    time.Time
+}
+
+// nodeEngine solves the relaxation of a node, whose bounds are those given.
+type nodeEngine interface {
+	solve(lower, upper []float64) relaxed
+}
+
+// relaxed is the answer of a relaxation.
+type relaxed struct {
+	status Status
+	cost   float64
+	x      []float64 // valid until the next solve
+	rate   []float64 // reduced costs, where known
+}
+
+// node is a part of the space that is still to be searched: bounds of the
+// integer columns.
+type node struct {
+	lower, upper []float64 // by integer column
+	cost         float64   // no point of it costs less
+	depth        int
+	column       int // branched on to get here; -1 at the root
+	up           bool
+	by           float64 // distance that the branch moved the column
+}
+
+type nodeHeap []*node
+
+func (h nodeHeap) Len() int { return len(h) }
+func (h nodeHeap) Less(a, b int) bool {
+	if h[a].cost != h[b].cost {
+		return h[a].cost < h[b].cost
+	}
+	return h[a].depth > h[b].depth
+}
+func (h nodeHeap) Swap(a, b int) { h[a], h[b] = h[b], h[a] }
+func (h *nodeHeap) Push(v any)   { *h = append(*h, v.(*node)) }
+func (h *nodeHeap) Pop() any {
+	last := len(*h) - 1
+	v := (*h)[last]
+	*h = (*h)[:last]
+	return v
+}
+
+// searchIntegers minimises p with its integer columns whole.
+func searchIntegers(p *Problem, e effort, set Settings) *Solution {
+	b := &integerSearch{p: p, effort: e, set: set,
+		cost: math.Inf(1), closed: math.Inf(1), unsure: math.Inf(1), started: time.Now(),
+	}
+	b.told = b.started
+	root := &node{cost: math.Inf(-1), column: -1}
+	for j, is := range p.Integer {
+		if is {
+			b.columns = append(b.columns, j)
+			root.lower = append(root.lower, math.Ceil(p.Lower[j]-whole))
+			root.upper = append(root.upper, math.Floor(p.Upper[j]+whole))
+		}
+	}
+	b.grain = p.grain()
+	b.guess = newPseudoCosts(len(b.columns))
+	if !p.curved() {
+		b.engine = newWarmEngine(p, e)
+	} else {
+		b.engine = &coldEngine{p: *p, effort: e}
+	}
+	first := b.solve(root)
+	switch first.status {
+	case Infeasible, Unbounded:
+		core := reduce(p)
+		s := core.restore(relax(core.problem, e)) // for the certificate; none when only whole numbers fail
+		switch {
+		case s.Status == Optimal && first.status == Infeasible:
+			s.Status, s.RowDual = Infeasible, nil
+		case s.Status != Infeasible && s.Status != Unbounded:
+			s.RowDual = nil // it was cut short, so what it has is no point
+		}
+		s.Nodes = 1
+		return s
+	}
+	b.dive(root, first)
+	for len(b.open) > 0 && !b.over() {
+		n := heap.Pop(&b.open).(*node)
+		if b.hopeless(n.cost) { // and so are all the others
+			b.closed = min(b.closed, n.cost)
+			b.open = b.open[:0]
+			break
+		}
+		b.dive(n, b.solve(n))
+	}
+	return b.finish()
+}
+
+// solve relaxes a node.
+func (b *integerSearch) solve(n *node) relaxed {
+	b.nodes++
+	lower, upper := b.bounds(n)
+	for k := range n.lower {
+		if n.lower[k] > n.upper[k] {
+			return relaxed{status: Infeasible}
+		}
+	}
+	r := b.engine.solve(lower, upper)
+	if r.status == Optimal && n.column >= 0 && !math.IsInf(n.cost, -1) {
+		b.guess.learn(n, r.cost-n.cost)
+	}
+	if r.status == Optimal {
+		n.cost = max(n.cost, b.lift(r.cost))
+	}
+	return r
+}
+
+// bounds writes the bounds of a node into those of the problem.
+func (b *integerSearch) bounds(n *node) (lower, upper []float64) {
+	lower, upper = slices.Clone(b.p.Lower), slices.Clone(b.p.Upper)
+	for k, j := range b.columns {
+		lower[j], upper[j] = n.lower[k], n.upper[k]
+	}
+	return lower, upper
+}
+
+// dive branches from a node whose relaxation is r, follows the nearer child
+// and keeps the other for later, until nothing is left here.
+func (b *integerSearch) dive(n *node, r relaxed) {
+	for !b.over() {
+		b.tell()
+		if r.status == Infeasible {
+			return
+		}
+		if b.hopeless(n.cost) {
+			b.closed = min(b.closed, n.cost)
+			return
+		}
+		if r.status == LimitHit {
+			heap.Push(&b.open, n)
+			return
+		}
+		if r.status != Optimal { // rounding stopped it: no bound, but perhaps a point
+			b.unsure = min(b.unsure, n.cost)
+			return
+		}
+		b.narrow(n, r)
+		k := b.choose(n, r.x)
+		if k < 0 {
+			if !b.take(n, r.x) {
+				b.unsure = min(b.unsure, n.cost)
+			}
+			return
+		}
+		if b.x == nil && n.depth%8 == 0 {
+			x := slices.Clone(r.x)
+			b.take(n, x)
+			r.x = x
+		}
+		v := r.x[b.columns[k]]
+		down, up := n.child(k, v, false), n.child(k, v, true)
+		near, far := down, up
+		if v-math.Floor(v) > 0.5 {
+			near, far = up, down
+		}
+		heap.Push(&b.open, far)
+		n = near
+		r = b.solve(n)
+	}
+	heap.Push(&b.open, n)
+}
+
+// child is the part of n in which the k-th integer column, now v, is whole
+// below or above.
+func (n *node) child(k int, v float64, up bool) *node {
+	c := &node{
+		lower: slices.Clone(n.lower), upper: slices.Clone(n.upper),
+		cost: n.cost, depth: n.depth + 1, column: k, up: up,
+	}
+	if up {
+		c.lower[k] = math.Floor(v) + 1
+		c.by = c.lower[k] - v
+	} else {
+		c.upper[k] = math.Floor(v)
+		c.by = v - c.upper[k]
+	}
+	return c
+}
+
+// narrow uses the reduced costs: a column at its bound cannot move further
+// than the cost may still rise.
+func (b *integerSearch) narrow(n *node, r relaxed) {
+	if b.x == nil || r.rate == nil {
+		return
+	}
+	room := b.cost - r.cost
+	for k, j := range b.columns {
+		switch d := r.rate[j]; {
+		case d > 1e-9 && r.x[j] <= n.lower[k]+whole:
+			n.upper[k] = min(n.upper[k], n.lower[k]+math.Floor(room/d+whole))
+		case d < -1e-9 && r.x[j] >= n.upper[k]-whole:
+			n.lower[k] = max(n.lower[k], n.upper[k]-math.Floor(room/-d+whole))
+		}
+	}
+}
+
+// choose is the integer column to branch on; -1 when all are whole.
+func (b *integerSearch) choose(n *node, x []float64) int {
+	best, at := 0.0, -1
+	for k, j := range b.columns {
+		f := x[j] - math.Floor(x[j])
+		if f < whole || f > 1-whole {
+			continue
+		}
+		if score := b.guess.score(k, f); score > best {
+			best, at = score, k
+		}
+	}
+	return at
+}
+
+// take fixes the integer columns at the whole numbers nearest to x, solves for
+// the others, and keeps the point when it is the best so far. It reports
+// whether there is such a point.
+func (b *integerSearch) take(n *node, x []float64) bool {
+	lower, upper := b.bounds(n)
+	for k, j := range b.columns {
+		v := math.Round(x[j])
+		v = min(max(v, n.lower[k]), n.upper[k])
+		lower[j], upper[j] = v, v
+	}
+	r := b.engine.solve(lower, upper)
+	if r.status != Optimal {
+		return false
+	}
+	point := slices.Clone(r.x)
+	for _, j := range b.columns {
+		point[j] = lower[j]
+	}
+	if !(b.p.worstViolation(point) <= whole) {
+		return false
+	}
+	if r.cost < b.cost {
+		b.x, b.cost = point, r.cost
+		b.told = time.Time{} // good news at once
+		b.tell()
+	}
+	return true
+}
+
+// hopeless tells that no point costing at least cost is worth finding.
+func (b *integerSearch) hopeless(cost float64) bool {
+	if math.IsInf(b.cost, 1) {
+		return false
+	}
+	return cost >= b.cost-max(b.set.AbsoluteGap, b.set.Gap*math.Abs(b.cost))
+}
+
+// lift raises a bound to the next cost that a whole point can have.
+func (b *integerSearch) lift(cost float64) float64 {
+	if b.grain == 0 {
+		return cost
+	}
+	return max(cost, math.Ceil(cost/b.grain-whole)*b.grain)
+}
+
+func (b *integerSearch) over() bool {
+	return b.set.Nodes > 0 && b.nodes >= b.set.Nodes || b.effort.over()
+}
+
+// least is the cost below which no point is left.
+func (b *integerSearch) least() float64 {
+	least := min(b.closed, b.unsure, b.cost)
+	if len(b.open) > 0 {
+		least = min(least, b.open[0].cost)
+	}
+	return least
+}
+
+// finish turns the state of the search into its answer.
+func (b *integerSearch) finish() *Solution {
+	least := b.least()
+	status := Optimal
+	switch {
+	case len(b.open) > 0 && !b.hopeless(b.open[0].cost):
+		status = LimitHit
+	case !math.IsInf(b.unsure, 1) && !b.hopeless(b.unsure):
+		status = Stalled
+	case b.x == nil:
+		status = Infeasible
+	}
+	s := &Solution{Status: status, Nodes: b.nodes, Bound: least}
+	if b.x == nil {
+		s.X, s.RowDual = make([]float64, len(b.p.Cost)), nil
+		return s
+	}
+	held := *b.p
+	held.Integer = nil
+	held.Lower, held.Upper = slices.Clone(held.Lower), slices.Clone(held.Upper)
+	for _, j := range b.columns {
+		held.Lower[j], held.Upper[j] = b.x[j], b.x[j]
+	}
+	s.X, s.RowDual = b.x, make([]float64, b.p.Rows.RowCount)
+	// The duals of what is left when the integer columns are held; a new
+	// effort, since the old one may be spent.
+	core := reduce(&held)
+	if r := core.restore(relax(core.problem, effort{ctx: b.effort.ctx, tolerance: b.effort.tolerance})); r.Status == Optimal && b.p.worstViolation(r.X) <= whole {
+		s.X, s.RowDual = r.X, r.RowDual
+	}
+	return s
+}
+
+// tell reports progress at most ten times a second.
+func (b *integerSearch) tell() {
+	if b.set.Progress == nil || b.nodes%16 != 0 && !b.told.IsZero() {
+		return
+	}
+	now := time.Now()
+	if now.Sub(b.told) < time.Second/10 {
+		return
+	}
+	b.told = now
+	b.set.Progress(Progress{Nodes: b.nodes, Cost: b.cost, Bound: b.least(), Elapsed: now.Sub(b.started)})
+}
+
+// grain is a number of which the cost at every whole point is a multiple, when
+// only integer columns cost anything and their costs share one; else 0.
+func (p *Problem) grain() float64 {
+	if p.curved() {
+		return 0
+	}
+	least := math.Inf(1)
+	for j, c := range p.Cost {
+		if c != 0 && !p.Integer[j] {
+			return 0
+		}
+		if c != 0 {
+			least = min(least, math.Abs(c))
+		}
+	}
+	for _, c := range p.Cost {
+		if ratio := c / least; math.Abs(ratio-math.Round(ratio)) > 1e-12*math.Abs(ratio) {
+			return 0
+		}
+	}
+	if math.IsInf(least, 1) {
+		return 0
+	}
+	return least
+}
