@@ -1,0 +1,5 @@
+//go:build !race
+
+package chance
+
+const raced = false
