@@ -1,0 +1,226 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"heapwright/blend"
+	"heapwright/cmd/heapwright/internal/report"
+	"heapwright/feedstocks"
+)
+
+// reportFlags say how an answer is laid out.
+type reportFlags struct {
+	format, units string
+	explain       bool
+}
+
+func addReportFlags(flags *pflag.FlagSet) *reportFlags {
+	r := &reportFlags{}
+	flags.StringVar(&r.format, "format", "text", "layout: `"+strings.Join(report.Formats(), ", ")+"`")
+	flags.StringVar(&r.units, "units", "metric", "units in text: `metric or us` (cautions and limits stay metric)")
+	flags.BoolVar(&r.explain, "explain", false, "show the arithmetic line by line, to redo on paper")
+	return r
+}
+
+// options checks the flags.
+func (r *reportFlags) options() (report.Options, error) {
+	format, ok := report.ParseFormat(r.format)
+	if !ok {
+		return report.Options{}, &usageError{fmt.Sprintf("there is no format %q", r.format), nearOr(r.format, report.Formats(), "it is one of "+strings.Join(report.Formats(), ", "))}
+	}
+	units, ok := report.ParseUnits(r.units)
+	if !ok {
+		return report.Options{}, &usageError{fmt.Sprintf("there are no units %q", r.units), "it is metric or us"}
+	}
+	return report.Options{Format: format, Units: units, Explain: r.explain}, nil
+}
+
+func mixCommand() command {
+	return command{
+		name:  "mix",
+		args:  "[PLAN.toml]",
+		short: "pick the proportions and the water for a pile",
+		long: `Pick how much of each material on hand goes into a pile, and how much water,
+so that its C:N and moisture come to what the plan asks for.
+
+The plan is a file (heapwright help plan), flags, or both: a flag goes over the
+file. "-" reads the plan from standard input. A target that is out of reach is
+answered with the nearest mix, the reason and what would mend it, and exit
+code 3.
+
+  heapwright mix first-pile.toml
+  heapwright mix --have "leaves=14 sacks" --have "grass clippings=5 barrows" \
+      --carbon-to-nitrogen 30 --moisture 55 --measure "sack=110 L"`,
+		setup: func(flags *pflag.FlagSet) run {
+			plan, layout := addPlanFlags(flags), addReportFlags(flags)
+			whole := flags.Bool("whole", false, "answer in whole sacks, barrows and buckets")
+			exact := flags.Bool("exact", false, "answer in exact amounts (the default)")
+			surety := flags.String("surety", "", "the mix whose ranges hold with this `chance`, as in \"90 %\"")
+			chances := addChanceFlags(flags)
+			why := flags.Bool("why", false, "show the full reasoning: reach, conflict, all limits and repairs")
+			return func(ctx context.Context, args []string, io streams) error {
+				if *whole && *exact {
+					return &usageError{"--whole and --exact exclude each other", "leave one of them out"}
+				}
+				q, err := ask(plan, layout, args, io)
+				if err != nil {
+					return err
+				}
+				return q.mix(ctx, io, mixWishes{whole: *whole, why: *why, surety: *surety, chance: chances})
+			}
+		},
+	}
+}
+
+func checkCommand() command {
+	return command{
+		name:  "check",
+		args:  "[PLAN.toml]",
+		short: "judge a recipe that you already have",
+		long: `Judge a recipe: work out the C:N, moisture, volume and density of all that the
+plan lists in [on_hand], with the water that its [pile] gives and no other.
+
+The plan is a file (heapwright help plan), flags, or both, as for mix. A recipe
+that misses its ranges ends with exit code 3.
+
+  heapwright check --have "straw=3 bales" --have "horse manure=6 barrows" \
+      --water "80 L"`,
+		setup: func(flags *pflag.FlagSet) run {
+			plan, layout := addPlanFlags(flags), addReportFlags(flags)
+			chances := addChanceFlags(flags)
+			return func(ctx context.Context, args []string, io streams) error {
+				q, err := ask(plan, layout, args, io)
+				if err != nil {
+					return err
+				}
+				recipe, err := blend.Judge(q.problem)
+				if err != nil {
+					return err
+				}
+				q.options.Kind = report.Check
+				answer := &report.Answer{Recipe: recipe}
+				if err := q.addChance(ctx, answer, chances); err != nil {
+					return err
+				}
+				return tellRecipe(io, answer, q.options)
+			}
+		},
+	}
+}
+
+// question is a plan turned into numbers, and how to lay out the answer.
+type question struct {
+	plan    *blend.Plan
+	problem *blend.Problem
+	library *feedstocks.Library
+	options report.Options
+}
+
+// ask reads the plan and flags of mix and check.
+func ask(flags *planFlags, layout *reportFlags, args []string, io streams) (*question, error) {
+	options, err := layout.options()
+	if err != nil {
+		return nil, err
+	}
+	if len(args) == 0 && !flags.any() {
+		return nil, &usageError{"what is on hand?", fmt.Sprintf(`name a plan file, or say it here: heapwright %s --have "leaves=14 sacks"`, flags.flags.Name())}
+	}
+	q := &question{options: options}
+	if q.plan, q.library, err = flags.plan(args, io.in); err != nil {
+		return nil, err
+	}
+	q.options.Title = q.plan.Title()
+	q.problem, err = q.plan.Problem(q.library)
+	return q, err
+}
+
+// mixWishes are the flags of mix that are no part of a plan.
+type mixWishes struct {
+	whole, why bool
+	surety     string
+	chance     *chanceFlags
+}
+
+// mix formulates the pile, gives the reasons, and lays out the answer.
+func (q *question) mix(ctx context.Context, io streams, wish mixWishes) error {
+	answer := &report.Answer{}
+	var err error
+	if wish.surety != "" {
+		if answer.Sure, err = q.surest(ctx, wish); err != nil {
+			return err
+		}
+		answer.Recipe = answer.Sure.Recipe
+	} else if answer.Recipe, err = blend.Formulate(ctx, q.problem); err != nil {
+		return err
+	}
+	exact := answer.Recipe
+	sack, err := q.plan.Measures().ParseUnit("sack")
+	if err != nil {
+		return err
+	}
+	// What limits a mix is asked of the nearest: the surest gives way on purpose.
+	explained := exact
+	if answer.Sure != nil {
+		explained = answer.Sure.Nearest
+	}
+	// The reasons and the whole measures do not need each other.
+	var wg sync.WaitGroup
+	var reasonsErr, wholeErr error
+	wg.Go(func() {
+		answer.Reasons, reasonsErr = blend.Explain(ctx, explained, q.problem.Candidates(q.library, sack, wish.why))
+	})
+	if wish.whole || q.options.Format == report.Text {
+		answer.Whole, wholeErr = blend.Whole(ctx, exact, progressTo(io.err))
+	}
+	wg.Wait()
+	if reasonsErr != nil {
+		return reasonsErr
+	}
+	_, none := errors.AsType[*blend.ProblemError](wholeErr) // no whole measures obey the plan
+	switch {
+	case wholeErr != nil && (wish.whole || !none):
+		return wholeErr
+	case wish.whole:
+		answer.Recipe = answer.Whole
+	}
+	if err := q.addChance(ctx, answer, wish.chance); err != nil {
+		return err
+	}
+	if s := answer.Sure; s != nil && wish.whole && answer.Chance != nil {
+		s.Reached = answer.Chance.InAll >= s.Asked-answer.Chance.Error(s.Asked)
+	}
+	q.options.Why = wish.why
+	return tellRecipe(io, answer, q.options)
+}
+
+// tellRecipe writes the answer, and ends with exit code 3 where it is no: the
+// ranges, or the surety asked for, cannot be had.
+func tellRecipe(io streams, answer *report.Answer, options report.Options) error {
+	if err := report.Recipe(io.out, answer, options); err != nil {
+		return err
+	}
+	if answer.Recipe.Status == blend.OutOfReach || answer.Sure != nil && !answer.Sure.Reached {
+		return errAnswerNo
+	}
+	return nil
+}
+
+// progressTo tells of a search that goes on for longer than a second, once a
+// second.
+func progressTo(w io.Writer) func(tried int) {
+	told := time.Now()
+	return func(tried int) {
+		if now := time.Now(); now.Sub(told) >= time.Second {
+			told = now
+			fmt.Fprintf(w, "heapwright: still looking for whole measures (%d tried)\n", tried)
+		}
+	}
+}
