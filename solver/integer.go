@@ -29,6 +29,9 @@ type integerSearch struct {
 	x       []float64 // the best point so far; nil for none
 	cost    float64   // its cost; +Inf for none
 	nodes   int
+	steps   int     // of the engine so far
+	cut     bool    // a relaxation met a limit: the search is at its end
+	diving  float64 // no point of the node being dived costs less; +Inf for none
 	closed  float64 // the least bound of the branches given up as hopeless; +Inf for none
 	unsure  float64 // the least bound of those given up for rounding; +Inf for none
 	started time.Time
@@ -37,7 +40,8 @@ type integerSearch struct {
 
 // nodeEngine solves the relaxation of a node, whose bounds are those given.
 type nodeEngine interface {
-	solve(lower, upper []float64) relaxed
+	// solve takes at most so many steps; 0 means as many as it takes.
+	solve(lower, upper []float64, steps int) relaxed
 }
 
 // relaxed is the answer of a relaxation.
@@ -46,6 +50,7 @@ type relaxed struct {
 	cost   float64
 	x      []float64 // valid until the next solve
 	rate   []float64 // reduced costs, where known
+	steps  int       // that it took
 }
 
 // node is a part of the space that is still to be searched: bounds of the
@@ -77,10 +82,11 @@ func (h *nodeHeap) Pop() any {
 	return v
 }
 
-// searchIntegers minimises p with its integer columns whole.
+// searchIntegers minimises p with its integer columns whole. Primal and Dual of
+// its answer say what the vectors are.
 func searchIntegers(p *Problem, e effort, set Settings) *Solution {
 	b := &integerSearch{p: p, effort: e, set: set,
-		cost: math.Inf(1), closed: math.Inf(1), unsure: math.Inf(1), started: time.Now(),
+		cost: math.Inf(1), diving: math.Inf(1), closed: math.Inf(1), unsure: math.Inf(1), started: time.Now(),
 	}
 	b.told = b.started
 	root := &node{cost: math.Inf(-1), column: -1}
@@ -101,16 +107,7 @@ func searchIntegers(p *Problem, e effort, set Settings) *Solution {
 	first := b.solve(root)
 	switch first.status {
 	case Infeasible, Unbounded:
-		core := reduce(p)
-		s := core.restore(relax(core.problem, e)) // for the certificate; none when only whole numbers fail
-		switch {
-		case s.Status == Optimal && first.status == Infeasible:
-			s.Status, s.RowDual = Infeasible, nil
-		case s.Status != Infeasible && s.Status != Unbounded:
-			s.RowDual = nil // it was cut short, so what it has is no point
-		}
-		s.Nodes = 1
-		return s
+		return b.certify(first.status)
 	}
 	b.dive(root, first)
 	for len(b.open) > 0 && !b.over() {
@@ -125,6 +122,66 @@ func searchIntegers(p *Problem, e effort, set Settings) *Solution {
 	return b.finish()
 }
 
+// certify is the answer to a problem whose root is infeasible or unbounded:
+// with a certificate, unless only the whole numbers fail or it is cut short.
+func (b *integerSearch) certify(root Status) *Solution {
+	s := b.withoutPoint(LimitHit, math.Inf(-1))
+	e, ok := b.left()
+	if !ok {
+		return s
+	}
+	core := reduce(b.p)
+	r := core.restore(relax(core.problem, e))
+	b.steps += r.Iterations
+	r.Nodes, r.Iterations = b.nodes, b.steps
+	switch {
+	case r.Status == Infeasible:
+		r.Dual = InfeasibleRay
+		return r
+	case r.Status == Unbounded && root == Unbounded:
+		r.Primal = InfeasibleRay
+		return r
+	case r.Status == LimitHit:
+	case root == Infeasible && r.Status != Stalled:
+		return b.withoutPoint(Infeasible, math.Inf(1))
+	default: // the engines disagree
+		s.Status = Stalled
+	}
+	s.Iterations = b.steps
+	return s
+}
+
+// withoutPoint is an answer that has no vectors.
+func (b *integerSearch) withoutPoint(status Status, bound float64) *Solution {
+	return &Solution{
+		Status: status, Bound: bound, Nodes: b.nodes, Iterations: b.steps,
+		X: make([]float64, len(b.p.Cost)), RowDual: make([]float64, b.p.Rows.RowCount),
+	}
+}
+
+// left is what the search may still spend, and whether that is anything.
+func (b *integerSearch) left() (effort, bool) {
+	e := b.effort
+	if e.steps > 0 {
+		if e.steps -= b.steps; e.steps <= 0 {
+			return e, false
+		}
+	}
+	return e, !b.cut && !e.over()
+}
+
+// relax solves a relaxation with what is left of the effort. One that meets a
+// limit ends the search.
+func (b *integerSearch) relax(lower, upper []float64) relaxed {
+	r := relaxed{status: LimitHit}
+	if e, ok := b.left(); ok {
+		r = b.engine.solve(lower, upper, e.steps)
+		b.steps += r.steps
+	}
+	b.cut = b.cut || r.status == LimitHit
+	return r
+}
+
 // solve relaxes a node.
 func (b *integerSearch) solve(n *node) relaxed {
 	b.nodes++
@@ -134,7 +191,7 @@ func (b *integerSearch) solve(n *node) relaxed {
 			return relaxed{status: Infeasible}
 		}
 	}
-	r := b.engine.solve(lower, upper)
+	r := b.relax(lower, upper)
 	if r.status == Optimal && n.column >= 0 && !math.IsInf(n.cost, -1) {
 		b.guess.learn(n, r.cost-n.cost)
 	}
@@ -156,7 +213,9 @@ func (b *integerSearch) bounds(n *node) (lower, upper []float64) {
 // dive branches from a node whose relaxation is r, follows the nearer child
 // and keeps the other for later, until nothing is left here.
 func (b *integerSearch) dive(n *node, r relaxed) {
+	defer func() { b.diving = math.Inf(1) }()
 	for !b.over() {
+		b.diving = n.cost
 		b.tell()
 		if r.status == Infeasible {
 			return
@@ -177,6 +236,10 @@ func (b *integerSearch) dive(n *node, r relaxed) {
 		k := b.choose(n, r.x)
 		if k < 0 {
 			if !b.take(n, r.x) {
+				if b.cut {
+					heap.Push(&b.open, n)
+					return
+				}
 				b.unsure = min(b.unsure, n.cost)
 			}
 			return
@@ -258,7 +321,7 @@ func (b *integerSearch) take(n *node, x []float64) bool {
 		v = min(max(v, n.lower[k]), n.upper[k])
 		lower[j], upper[j] = v, v
 	}
-	r := b.engine.solve(lower, upper)
+	r := b.relax(lower, upper)
 	if r.status != Optimal {
 		return false
 	}
@@ -294,12 +357,12 @@ func (b *integerSearch) lift(cost float64) float64 {
 }
 
 func (b *integerSearch) over() bool {
-	return b.set.Nodes > 0 && b.nodes >= b.set.Nodes || b.effort.over()
+	return b.set.Nodes > 0 && b.nodes >= b.set.Nodes || b.cut || b.effort.over()
 }
 
 // least is the cost below which no point is left.
 func (b *integerSearch) least() float64 {
-	least := min(b.closed, b.unsure, b.cost)
+	least := min(b.closed, b.unsure, b.cost, b.diving)
 	if len(b.open) > 0 {
 		least = min(least, b.open[0].cost)
 	}
@@ -318,23 +381,27 @@ func (b *integerSearch) finish() *Solution {
 	case b.x == nil:
 		status = Infeasible
 	}
-	s := &Solution{Status: status, Nodes: b.nodes, Bound: least}
+	s := b.withoutPoint(status, least)
 	if b.x == nil {
-		s.X, s.RowDual = make([]float64, len(b.p.Cost)), nil
 		return s
 	}
+	s.X, s.Primal = b.x, Answer
+	e, ok := b.left()
+	if !ok {
+		return s
+	}
+	// The duals of what is left when the integer columns are held.
 	held := *b.p
 	held.Integer = nil
 	held.Lower, held.Upper = slices.Clone(held.Lower), slices.Clone(held.Upper)
 	for _, j := range b.columns {
 		held.Lower[j], held.Upper[j] = b.x[j], b.x[j]
 	}
-	s.X, s.RowDual = b.x, make([]float64, b.p.Rows.RowCount)
-	// The duals of what is left when the integer columns are held; a new
-	// effort, since the old one may be spent.
 	core := reduce(&held)
-	if r := core.restore(relax(core.problem, effort{ctx: b.effort.ctx, tolerance: b.effort.tolerance})); r.Status == Optimal && b.p.worstViolation(r.X) <= whole {
-		s.X, s.RowDual = r.X, r.RowDual
+	r := core.restore(relax(core.problem, e))
+	s.Iterations += r.Iterations
+	if r.Status == Optimal && b.p.worstViolation(r.X) <= whole {
+		s.X, s.RowDual, s.Dual = r.X, r.RowDual, Answer
 	}
 	return s
 }

@@ -2,21 +2,22 @@ package solver
 
 // warmEngine solves the relaxations of a linear problem by the dual simplex
 // method, each from the basis of the one before: a change of bounds leaves the
-// reduced costs right.
+// reduced costs right. It checks every answer in the problem's own units.
 type warmEngine struct {
+	p       Problem
 	s       *simplex
 	factors scaling
-	x, rate []float64
+	rate    []float64
 }
 
 func newWarmEngine(p *Problem, e effort) *warmEngine {
 	scaled, factors := scale(p, false)
-	n := len(p.Cost)
-	return &warmEngine{s: newSimplex(scaled, e), factors: factors, x: make([]float64, n), rate: make([]float64, n)}
+	return &warmEngine{p: *p, s: newSimplex(scaled, e), factors: factors, rate: make([]float64, len(p.Cost))}
 }
 
-func (w *warmEngine) solve(lower, upper []float64) relaxed {
+func (w *warmEngine) solve(lower, upper []float64, steps int) relaxed {
 	s := w.s
+	w.p.Lower, w.p.Upper = lower, upper
 	for j := range s.n {
 		by := w.factors.column[j]
 		s.lower[j], s.upper[j] = lower[j]/by, upper[j]/by
@@ -24,31 +25,27 @@ func (w *warmEngine) solve(lower, upper []float64) relaxed {
 			s.settle(j)
 		}
 	}
-	s.turns, s.limit = s.pivots, s.pivots+pivotsEnough(s.n, s.m)
+	enough := pivotsEnough(s.n, s.m)
+	if steps > 0 {
+		enough = min(enough, steps)
+	}
+	began := s.pivots
+	s.turns, s.limit = began, began+enough
 	copy(s.working, s.cost)
 	s.moved = false
 	v := s.run()
-	cost := 0.0
+	r := s.solution(&w.p, &w.factors, v)
+	if v == atOptimum && r.Status == Stalled {
+		s.polish()
+		r = s.solution(&w.p, &w.factors, v)
+	}
+	if r.Status == LimitHit && enough != steps && !s.effort.over() {
+		r.Status = Stalled // it went round in circles
+	}
 	for j := range s.n {
-		by := w.factors.column[j]
-		w.x[j] = s.x[j] * by
-		cost += s.cost[j] * s.x[j]
-		w.rate[j] = s.d[j] / by / w.factors.cost
+		w.rate[j] = s.d[j] / w.factors.column[j] / w.factors.cost
 	}
-	status := Stalled
-	switch v {
-	case atOptimum:
-		status = Optimal
-	case noPoint:
-		status = Infeasible
-	case noEnd:
-		status = Unbounded
-	case outOfTime:
-		if s.effort.over() {
-			status = LimitHit
-		}
-	}
-	return relaxed{status, cost / w.factors.cost, w.x, w.rate}
+	return relaxed{r.Status, r.Objective, r.X, w.rate, s.pivots - began}
 }
 
 // coldEngine solves every relaxation anew; it serves quadratic costs.
@@ -57,15 +54,17 @@ type coldEngine struct {
 	effort effort
 }
 
-func (c *coldEngine) solve(lower, upper []float64) relaxed {
+func (c *coldEngine) solve(lower, upper []float64, steps int) relaxed {
 	c.p.Lower, c.p.Upper = lower, upper
 	core := reduce(&c.p)
-	s := finish(&c.p, core.restore(relax(core.problem, c.effort)))
+	e := c.effort
+	e.steps = steps
+	s := finish(&c.p, core.restore(relax(core.problem, e)))
 	cost := s.Objective
 	if s.Status == Optimal {
 		cost = min(cost, s.DualObjective)
 	}
-	return relaxed{s.Status, cost, s.X, nil}
+	return relaxed{s.Status, cost, s.X, nil, s.Iterations}
 }
 
 // pseudoCosts remember, for every integer column, how much the cost rose for

@@ -6,7 +6,9 @@ import (
 )
 
 // Problem is a linear or convex quadratic program; see the package comment
-// for the mathematics. Its slices are read, never changed.
+// for the mathematics. Its slices are read, never changed. That Q is positive
+// semidefinite is the caller's word: only a negative diagonal is refused, and
+// the answer to another concave cost may be wrong.
 type Problem struct {
 	Cost               []float64 // c, length n
 	Quadratic          *Matrix   // upper triangle of Q, n x n; nil for a linear program
@@ -30,9 +32,9 @@ func (e *ProblemError) Error() string {
 	return fmt.Sprintf("solver: %s[%d] %s", e.Part, e.Index, e.Reason)
 }
 
-// Validate checks lengths and numbers. That a quadratic cost is convex is the
-// caller's word, but for a negative diagonal. Lower bounds above upper ones are not
-// an error: such a problem is infeasible, and Solve proves it.
+// Validate checks layouts, lengths and numbers, and of the convexity of the
+// cost only the diagonal. Lower bounds above upper ones are not an error: such
+// a problem is infeasible, and Solve proves it.
 func (p *Problem) Validate() error {
 	n := len(p.Cost)
 	if p.Rows == nil {

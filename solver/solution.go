@@ -48,8 +48,8 @@ type Settings struct {
 	// answer aims at, unitless, from 1e-12 to 1e-3; 0 means 1e-9. Where
 	// rounding permits no better, ten times that is accepted.
 	Tolerance float64
-	// Iterations bounds the interior-point steps or simplex pivots; 0 means
-	// as many as it takes.
+	// Iterations bounds the interior-point steps or simplex pivots, those of
+	// an integer search taken together; 0 means as many as it takes.
 	Iterations int
 	// Time bounds the solve; 0 means no bound.
 	Time time.Duration
@@ -112,7 +112,8 @@ func (s Settings) filled() (Settings, error) {
 // are those of the problem in which these are held at X: the rates for small
 // changes that leave the whole numbers alone. Its residuals are measured there
 // too. When it ends with LimitHit, Primal tells whether X is a point (Answer)
-// or none was found (NoVector).
+// or none was found (NoVector), and Dual whether the limit left room for the
+// duals; what is not computed has NaN for its objective and residuals.
 type Solution struct {
 	Status       Status
 	Primal, Dual Vector // what X and the duals are

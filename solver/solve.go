@@ -236,30 +236,32 @@ func finish(p *Problem, s *Solution) *Solution {
 	return s
 }
 
-// finishWhole does so for the answer of an integer search.
+// finishWhole does so for the answer of an integer search, whose Primal and
+// Dual say what its vectors are.
 func finishWhole(p *Problem, s *Solution) *Solution {
-	bound, found := s.Bound, s.RowDual != nil
-	if s.Status == Infeasible || s.Status == Unbounded || !found {
-		if found {
-			return finish(p, s)
-		}
-		status := s.Status
-		s.RowDual = make([]float64, p.Rows.RowCount)
-		s = finish(p, s)
-		s.Status, s.Primal, s.Dual = status, NoVector, NoVector
-		s.Objective, s.DualObjective, s.Gap = math.NaN(), math.NaN(), math.NaN()
-		s.Bound = bound
-		return s
+	if s.Primal == InfeasibleRay || s.Dual == InfeasibleRay {
+		return finish(p, s)
 	}
+	status, primal, dual, bound := s.Status, s.Primal, s.Dual, s.Bound
 	held := *p
-	held.Lower, held.Upper = slices.Clone(p.Lower), slices.Clone(p.Upper)
-	for j, is := range p.Integer {
-		if is {
-			held.Lower[j], held.Upper[j] = s.X[j], s.X[j]
+	if primal == Answer {
+		held.Lower, held.Upper = slices.Clone(p.Lower), slices.Clone(p.Upper)
+		for j, is := range p.Integer {
+			if is {
+				held.Lower[j], held.Upper[j] = s.X[j], s.X[j]
+			}
 		}
 	}
 	s = finish(&held, s)
-	s.Primal, s.Dual = Answer, Answer
+	s.Status, s.Primal, s.Dual, s.Bound = status, primal, dual, bound
+	if dual == NoVector {
+		s.DualObjective = math.NaN()
+		s.Residuals.Dual, s.Residuals.Gap = math.NaN(), math.NaN()
+	}
+	if primal == NoVector {
+		s.Objective, s.Gap, s.Residuals.Primal = math.NaN(), math.NaN(), math.NaN()
+		return s
+	}
 	s.Bound = min(bound, s.Objective)
 	s.Gap = (s.Objective - s.Bound) / (1 + math.Abs(s.Objective))
 	return s
