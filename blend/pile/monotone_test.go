@@ -43,7 +43,7 @@ func TestColderNeverMeets(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l, choice := drawn(t), drawnChoice(t)
 		if len(l.Readings) == 0 {
-			t.Skip()
+			t.Skip("no reading is there to be colder beside")
 		}
 		colder := *l
 		colder.Readings = slices.Clone(l.Readings)
