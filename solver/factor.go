@@ -35,7 +35,7 @@ type factorScratch struct {
 // as row i belongs to the positive or the negative block.
 func newFactor(upper *Matrix, sign []int8) *factor {
 	n := upper.ColumnCount
-	f := &factor{n: n, order: minimumDegree(upper)}
+	f := &factor{n: n, order: minimumFill(upper)}
 	f.place = make([]int, n)
 	f.sign = make([]int8, n)
 	for k, i := range f.order {
