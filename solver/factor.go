@@ -7,115 +7,45 @@ import "math"
 // D diagonal. Such a matrix has this factorisation in any order (Vanderbei
 // 1995, "Symmetric quasidefinite matrices", SIAM J. Optim. 5:100-113, from
 // memory), so the order is chosen once for sparsity and kept.
+//
+// Columns of L with nearly the same rows are kept as one dense block
+// (supernodes), row after row: first the square with its own triangle, then
+// the rows below.
 type factor struct {
-	n       int
-	order   []int // order[k] is the row eliminated k-th
-	place   []int // the inverse
-	matrix  *Matrix
-	entry   []int  // of each entry of the permuted matrix: where it stands in the given one
-	sign    []int8 // expected sign of D, in elimination order
-	parent  []int  // elimination tree
-	start   []int  // of the columns of L
-	index   []int32
-	value   []float64
-	d       []float64
-	scratch factorScratch
-}
+	n     int
+	order []int32 // order[k] is the row eliminated k-th
+	sign  []int8
 
-type factorScratch struct {
-	y       []float64
-	flag    []int
-	pattern []int
-	chain   []int
-	next    []int
-	rhs     []float64
-}
+	// the permuted matrix, by columns of what is above its diagonal
+	start    []int
+	above    []int32
+	entry    []int32 // where each entry stands in the given one
+	ownEntry []int32 // where those of the diagonal stand
+	offValue []float64
+	ownValue []float64
 
-// newFactor analyses the pattern of the upper triangle K; sign[i] is +1 or -1
-// as row i belongs to the positive or the negative block.
-func newFactor(upper *Matrix, sign []int8) *factor {
-	n := upper.ColumnCount
-	f := &factor{n: n, order: minimumFill(upper)}
-	f.place = make([]int, n)
-	f.sign = make([]int8, n)
-	for k, i := range f.order {
-		f.place[i] = k
-		f.sign[k] = sign[i]
-	}
-	f.permute(upper)
-	f.scratch = factorScratch{
-		y: make([]float64, n), flag: make([]int, n), pattern: make([]int, n),
-		chain: make([]int, n), next: make([]int, n), rhs: make([]float64, n),
-	}
-	f.analyse()
-	return f
-}
+	first      []int32 // of each block: its first column; n at the end
+	of         []int32 // the block of each column
+	rowStart   []int   // of each block: where its rows below the triangle stand in rows
+	rows       []int32
+	valueStart []int // of each block: where its rows stand in value
+	value      []float64
+	meetStart  []int // of each row: where the blocks before its own that it has entries in stand in meet
+	meet       []int32
+	d          []float64
 
-// permute lays out the upper triangle in elimination order and remembers
-// where each entry came from.
-func (f *factor) permute(upper *Matrix) {
-	m := &Matrix{RowCount: f.n, ColumnCount: f.n, Start: make([]int, f.n+1)}
-	count := upper.Entries()
-	m.Index, m.Value = make([]int, count), make([]float64, count)
-	f.entry = make([]int, count)
-	for j := range f.n {
-		index, _ := upper.Column(j)
-		for _, i := range index {
-			m.Start[max(f.place[i], f.place[j])+1]++
-		}
-	}
-	for j := range f.n {
-		m.Start[j+1] += m.Start[j]
-	}
-	next := append([]int{}, m.Start[:f.n]...)
-	for j := range f.n {
-		for q := upper.Start[j]; q < upper.Start[j+1]; q++ {
-			a, b := f.place[upper.Index[q]], f.place[j]
-			if a > b {
-				a, b = b, a
-			}
-			m.Index[next[b]] = a
-			f.entry[next[b]] = q
-			next[b]++
-		}
-	}
-	f.matrix = m
-}
-
-// analyse finds the elimination tree and the size of each column of L.
-func (f *factor) analyse() {
-	f.parent = make([]int, f.n)
-	counts := make([]int, f.n)
-	flag := f.scratch.flag
-	for k := range f.n {
-		f.parent[k] = -1
-		flag[k] = k
-		index, _ := f.matrix.Column(k)
-		for _, i := range index {
-			for ; flag[i] != k; i = f.parent[i] {
-				if f.parent[i] < 0 {
-					f.parent[i] = k
-				}
-				counts[i]++
-				flag[i] = k
-			}
-		}
-	}
-	f.start = make([]int, f.n+1)
-	for k := range f.n {
-		f.start[k+1] = f.start[k] + counts[k]
-	}
-	f.index = make([]int32, f.start[f.n])
-	f.value = make([]float64, f.start[f.n])
-	f.d = make([]float64, f.n)
+	next              []int // scratch
+	y, rhs, left, fix []float64
 }
 
 // products counts the multiplications of one factorisation.
 func (f *factor) products() int {
 	sum := 0
-	for k := range f.n {
-		count := f.start[k+1] - f.start[k]
-		sum += count * count
+	for s := range len(f.first) - 1 {
+		below := f.rowStart[s+1] - f.rowStart[s]
+		for a := range int(f.first[s+1] - f.first[s]) {
+			sum += (below + a) * (below + a)
+		}
 	}
 	return sum
 }
@@ -131,91 +61,152 @@ const (
 	liftShare  = 1e-10
 )
 
-// refactor computes L and D from the values of the matrix given to newFactor,
-// row by row of L (the up-looking method of Davis 2005, "Algorithm 849: a
-// concise sparse Cholesky factorization package", from memory).
-func (f *factor) refactor(values []float64) {
-	s := &f.scratch
-	y, flag, next := s.y, s.flag, s.next
-	copy(next, f.start[:f.n])
-	for k := range f.n {
-		flag[k] = -1
+// refactor computes L and D from the values of the matrix given to newFactor
+// and regular added to its diagonal with each row's sign, row by row of L (the up-looking method of Davis 2005, "Algorithm 849: a
+// concise sparse Cholesky factorization package", from memory), a block of a
+// row at a time.
+func (f *factor) refactor(values []float64, regular float64) {
+	for q, e := range f.entry {
+		f.offValue[q] = values[e]
 	}
+	for k, e := range f.ownEntry {
+		f.ownValue[k] = values[e]
+	}
+	y := f.y
+	clear(y)
+	copy(f.next, f.rowStart)
 	for k := range f.n {
-		top := f.n
-		flag[k] = k
-		pivot, size := 0.0, 0.0
-		for q := f.matrix.Start[k]; q < f.matrix.Start[k+1]; q++ {
-			i := f.matrix.Index[q]
-			v := values[f.entry[q]]
-			if i == k {
-				pivot += v
-				size += math.Abs(v)
-				continue
-			}
-			y[i] += v
-			length := 0
-			for ; flag[i] != k; i = f.parent[i] {
-				s.chain[length] = i
-				length++
-				flag[i] = k
-			}
-			for length > 0 {
-				length--
-				top--
-				s.pattern[top] = s.chain[length]
+		sign := float64(f.sign[k])
+		pivot := f.ownValue[k] + sign*regular
+		size := math.Abs(pivot)
+		for q := f.start[k]; q < f.start[k+1]; q++ {
+			y[f.above[q]] = f.offValue[q]
+		}
+		divide := func(part, d, row []float64) {
+			d, row = d[:len(part)], row[:len(part)]
+			for a, v := range part {
+				l := v / d[a]
+				row[a] = l
+				pivot -= l * v
+				size += math.Abs(l * v)
+				part[a] = 0
 			}
 		}
-		for ; top < f.n; top++ {
-			c := s.pattern[top]
-			yc := y[c]
-			y[c] = 0
-			from, to := f.start[c], next[c]
-			rows, vals := f.index[from:to], f.value[from:to]
-			for t, i := range rows {
-				y[i] -= vals[t] * yc
-			}
-			l := yc / f.d[c]
-			pivot -= l * yc
-			size += math.Abs(l * yc)
-			f.index[to] = int32(k)
-			f.value[to] = l
-			next[c]++
+		for _, s := range f.meet[f.meetStart[k]:f.meetStart[k+1]] {
+			from, to := f.first[s], f.first[s+1]
+			part, width := y[from:to], int(to-from)
+			value := f.value[f.valueStart[s]:f.valueStart[s+1]]
+			lowerSolve(value, part, width)
+			done := f.next[s] - f.rowStart[s]
+			below := value[width*width:]
+			subtractProducts(y, f.rows[f.rowStart[s]:f.next[s]], below, part)
+			divide(part, f.d[from:to], below[done*width:])
+			f.next[s]++
 		}
-		if sign := float64(f.sign[k]); pivot*sign < pivotFloor+lostDigits*size {
+		s := f.of[k]
+		from, to := int(f.first[s]), int(f.first[s+1])
+		part, width := y[from:k], to-from
+		value := f.value[f.valueStart[s]:]
+		lowerSolve(value, part, width)
+		divide(part, f.d[from:k], value[(k-from)*width:])
+		if pivot*sign < pivotFloor+lostDigits*size {
 			pivot = sign * (pivotLift + liftShare*size)
 		}
 		f.d[k] = pivot
 	}
 }
 
-// solve replaces b by the solution of L D L' x = b, in the given order.
-func (f *factor) solve(b []float64) {
-	x := f.scratch.rhs
-	for k, i := range f.order {
-		x[k] = b[i]
-	}
-	for k := range f.n {
-		v := x[k]
-		if v == 0 {
-			continue
+// lowerSolve replaces x by the solution of T z = x, T the unit lower triangle
+// of the rows of value, each of so many entries.
+func lowerSolve(value, x []float64, width int) {
+	for a := 1; a < len(x); a++ {
+		row := value[a*width:][:a]
+		sum := x[a]
+		for c, v := range x[:a] {
+			sum -= row[c] * v
 		}
-		from, to := f.start[k], f.start[k+1]
-		vals := f.value[from:to]
-		for t, i := range f.index[from:to] {
-			x[i] -= vals[t] * v
+		x[a] = sum
+	}
+}
+
+// subtractProducts takes from y, at each of the rows, the inner product of x
+// with the row's entries.
+func subtractProducts(y []float64, rows []int32, value, x []float64) {
+	width := len(x)
+	if width == 1 {
+		v := x[0]
+		value = value[:len(rows)]
+		for q, i := range rows {
+			y[i] -= value[q] * v
+		}
+		return
+	}
+	for len(rows) >= 2 {
+		one, two := value[:width], value[width:2*width]
+		one, two = one[:len(x)], two[:len(x)]
+		s, t := 0.0, 0.0
+		for a, v := range x {
+			s += one[a] * v
+			t += two[a] * v
+		}
+		y[rows[0]] -= s
+		y[rows[1]] -= t
+		rows, value = rows[2:], value[2*width:]
+	}
+	if len(rows) == 1 {
+		s := 0.0
+		value = value[:len(x)]
+		for a, v := range x {
+			s += value[a] * v
+		}
+		y[rows[0]] -= s
+	}
+}
+
+// solveRough replaces x, in elimination order, by the solution of L D L' z = x.
+func (f *factor) solveRough(x []float64) {
+	for s := range len(f.first) - 1 {
+		from, to := int(f.first[s]), int(f.first[s+1])
+		part, width := x[from:to], to-from
+		value := f.value[f.valueStart[s]:f.valueStart[s+1]]
+		lowerSolve(value, part, width)
+		subtractProducts(x, f.rows[f.rowStart[s]:f.rowStart[s+1]], value[width*width:], part)
+	}
+	for s := len(f.first) - 2; s >= 0; s-- {
+		from, to := int(f.first[s]), int(f.first[s+1])
+		part, width := x[from:to], to-from
+		for a, d := range f.d[from:to] {
+			part[a] /= d
+		}
+		value := f.value[f.valueStart[s]:f.valueStart[s+1]]
+		subtractRows(x, f.rows[f.rowStart[s]:f.rowStart[s+1]], value[width*width:], part)
+		for a := width - 1; a > 0; a-- {
+			v := part[a]
+			row := value[a*width:][:a]
+			for c := range row {
+				part[c] -= row[c] * v
+			}
 		}
 	}
-	for k := f.n - 1; k >= 0; k-- {
-		sum := x[k] / f.d[k]
-		from, to := f.start[k], f.start[k+1]
-		vals := f.value[from:to]
-		for t, i := range f.index[from:to] {
-			sum -= vals[t] * x[i]
+}
+
+// subtractRows takes from part each row's entries, times y at that row.
+func subtractRows(y []float64, rows []int32, value, part []float64) {
+	width := len(part)
+	for len(rows) >= 2 {
+		one, two := value[:width], value[width:2*width]
+		one, two = one[:len(part)], two[:len(part)]
+		v, w := y[rows[0]], y[rows[1]]
+		for a := range part {
+			part[a] -= one[a]*v + two[a]*w
 		}
-		x[k] = sum
+		rows, value = rows[2:], value[2*width:]
 	}
-	for k, i := range f.order {
-		b[i] = x[k]
+	if len(rows) == 1 {
+		v := y[rows[0]]
+		value = value[:len(part)]
+		for a := range part {
+			part[a] -= value[a] * v
+		}
 	}
 }

@@ -48,7 +48,6 @@ type interior struct {
 	values    []float64
 	diagonal  []int // place of each diagonal entry
 	f         *factor
-	kRegular  []float64
 	direction []float64 // the tau column of the system's solution
 	predictor step
 	corrector step
@@ -56,9 +55,6 @@ type interior struct {
 	b         []float64 // of the step's linear system, and its solution
 	rowP      []float64
 	rowQ      []float64
-	rhs       []float64
-	left      []float64
-	fix       []float64
 }
 
 // pair is a bound with its slack and multiplier.
@@ -100,8 +96,8 @@ func newInterior(p *Problem) *interior {
 		xi: make([]float64, n+m), qxi: make([]float64, n), costQ: make([]float64, n),
 		theta: make([]float64, n+m), h: make([]float64, n+m), sumE: make([]float64, n+m),
 		dual: make([]float64, n), rowGap: make([]float64, m),
-		direction: make([]float64, n+m), rhs: make([]float64, n+m), left: make([]float64, n+m), fix: make([]float64, n+m),
-		b: make([]float64, n+m), rowP: make([]float64, m), rowQ: make([]float64, m),
+		direction: make([]float64, n+m),
+		b:         make([]float64, n+m), rowP: make([]float64, m), rowQ: make([]float64, m),
 		predictor: step{x: make([]float64, n), y: make([]float64, m)},
 		corrector: step{x: make([]float64, n), y: make([]float64, m)},
 	}
@@ -162,7 +158,6 @@ func (in *interior) layOut() {
 		in.k.Value[in.diagonal[j]]-- // leaves Q alone
 	}
 	in.values = append([]float64{}, in.k.Value...)
-	in.kRegular = make([]float64, len(in.values))
 	sign := make([]int8, size)
 	for t := range sign {
 		sign[t] = 1
@@ -245,79 +240,7 @@ func (in *interior) prepare() {
 			in.values[d] = -1 / in.theta[in.n+i]
 		}
 	}
-	in.factorise()
-}
-
-// factorise factors the linear system, made regular.
-func (in *interior) factorise() {
-	copy(in.kRegular, in.values)
-	for t, d := range in.diagonal {
-		if t < in.n {
-			in.kRegular[d] += regular
-		} else {
-			in.kRegular[d] -= regular
-		}
-	}
-	in.f.refactor(in.kRegular)
-}
-
-// refinements bounds the rounds of iterative refinement of one solve, and
-// refinedEnough is the residual, relative to each row's own size, at which a
-// further round would only stir rounding errors.
-const (
-	refinements   = 3
-	refinedEnough = 1e-13
-	refinedAway   = 0.1
-)
-
-// solveSystem replaces b by the solution of the unregularised system. The
-// diagonal spans twenty orders of magnitude near the end, so residuals are
-// weighed row by row.
-func (in *interior) solveSystem(b []float64) {
-	copy(in.rhs, b)
-	in.f.solve(b)
-	best := math.Inf(1)
-	for range refinements {
-		copy(in.left, in.rhs)
-		for j := range in.k.ColumnCount {
-			sum := 0.0
-			bj := b[j]
-			last := in.k.Start[j+1] - 1
-			for k := in.k.Start[j]; k < last; k++ {
-				i, v := in.k.Index[k], in.values[k]
-				in.left[i] -= v * bj
-				sum += v * b[i]
-			}
-			in.left[j] -= sum + in.values[last]*bj
-		}
-		worst := 0.0
-		for t, v := range in.left {
-			weight := 1 + math.Abs(in.rhs[t])
-			if t >= in.n {
-				weight += math.Abs(in.values[in.diagonal[t]])
-			}
-			worst = max(worst, math.Abs(v)/weight)
-		}
-		if worst >= best {
-			for t := range b {
-				b[t] -= in.fix[t]
-			}
-			return
-		}
-		if worst <= refinedEnough {
-			return
-		}
-		slowing := worst > refinedAway*best
-		best = worst
-		in.f.solve(in.left)
-		for t := range b {
-			b[t] += in.left[t]
-		}
-		if slowing {
-			return
-		}
-		copy(in.fix, in.left)
-	}
+	in.f.refactor(in.values, regular)
 }
 
 // tauColumn solves for the part of a step that is proportional to the step in tau.
@@ -334,4 +257,12 @@ func (in *interior) tauColumn() {
 		}
 	}
 	in.solveSystem(in.direction)
+}
+
+// exactness is the share of the products s z that the residual of a step's
+// linear system may be; the next step takes it up with the others.
+const exactness = 1e-8
+
+func (in *interior) solveSystem(b []float64) {
+	in.f.solve(b, exactness*in.muValue)
 }

@@ -16,15 +16,15 @@ import (
 // than degree is after Rothberg and Eisenstat (1998), "Node selection
 // strategies for bottom-up sparse matrix ordering", SIAM J. Matrix Anal. Appl.
 // 19:682-695 (both from memory).
-func minimumFill(upper *Matrix) []int {
+func minimumFill(upper *Matrix) []int32 {
 	g := newQuotientGraph(upper)
 	n := upper.ColumnCount
-	order := make([]int, 0, n)
+	order := make([]int32, 0, n)
 	for len(order) < n {
 		v := g.least()
 		g.eliminate(v, n-len(order))
 		for u := v; u >= 0; u = g.follow[u] {
-			order = append(order, int(u))
+			order = append(order, u)
 		}
 	}
 	return order
