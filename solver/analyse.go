@@ -7,7 +7,7 @@ import "slices"
 func newFactor(upper *Matrix, sign []int8) *factor {
 	n := upper.ColumnCount
 	f := &factor{
-		n: n, order: minimumFill(upper), sign: make([]int8, n), d: make([]float64, n),
+		n: n, order: minimumFill(upper), sign: make([]int8, n), inverse: make([]float64, n),
 		y: make([]float64, n), rhs: make([]float64, n), left: make([]float64, n), fix: make([]float64, n),
 	}
 	f.permute(upper)
@@ -143,8 +143,8 @@ func (f *factor) reorder(by, parent []int32, counts []int) ([]int32, []int) {
 // every earlier one in an inner product of the block's width, which takes some
 // time however short it is (measured).
 func blockWork(width, rows int) int {
-	const start, each = 5, 10
-	return rows*(rows+width)/2*(start+width) + (rows+width)*(each+width*width/2) + 8*(rows+width)*(start+width)
+	const start, each, solves = 5, 10, 8
+	return rows*(rows+width)/2*(start+width) + (rows+width)*(each+width*width/2) + solves*(rows+width)*(start+width)
 }
 
 // findBlocks cuts the columns into blocks of neighbours along the tree. A chain

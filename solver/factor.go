@@ -32,7 +32,7 @@ type factor struct {
 	value      []float64
 	meetStart  []int // of each row: where the blocks before its own that it has entries in stand in meet
 	meet       []int32
-	d          []float64
+	inverse    []float64 // of D
 
 	next              []int // scratch
 	y, rhs, left, fix []float64
@@ -49,6 +49,9 @@ func (f *factor) products() int {
 	}
 	return sum
 }
+
+// entries counts the numbers kept of L, the zeros within blocks among them.
+func (f *factor) entries() int { return len(f.value) }
 
 // pivotFloor is the smallest pivot taken as it is, for a matrix whose largest
 // entries are near 1; smaller ones, or those of the wrong sign, are replaced
@@ -82,10 +85,10 @@ func (f *factor) refactor(values []float64, regular float64) {
 		for q := f.start[k]; q < f.start[k+1]; q++ {
 			y[f.above[q]] = f.offValue[q]
 		}
-		divide := func(part, d, row []float64) {
-			d, row = d[:len(part)], row[:len(part)]
+		divide := func(part, inverse, row []float64) {
+			inverse, row = inverse[:len(part)], row[:len(part)]
 			for a, v := range part {
-				l := v / d[a]
+				l := v * inverse[a]
 				row[a] = l
 				pivot -= l * v
 				size += math.Abs(l * v)
@@ -100,7 +103,7 @@ func (f *factor) refactor(values []float64, regular float64) {
 			done := f.next[s] - f.rowStart[s]
 			below := value[width*width:]
 			subtractProducts(y, f.rows[f.rowStart[s]:f.next[s]], below, part)
-			divide(part, f.d[from:to], below[done*width:])
+			divide(part, f.inverse[from:to], below[done*width:])
 			f.next[s]++
 		}
 		s := f.of[k]
@@ -108,11 +111,11 @@ func (f *factor) refactor(values []float64, regular float64) {
 		part, width := y[from:k], to-from
 		value := f.value[f.valueStart[s]:]
 		lowerSolve(value, part, width)
-		divide(part, f.d[from:k], value[(k-from)*width:])
+		divide(part, f.inverse[from:k], value[(k-from)*width:])
 		if pivot*sign < pivotFloor+lostDigits*size {
 			pivot = sign * (pivotLift + liftShare*size)
 		}
-		f.d[k] = pivot
+		f.inverse[k] = 1 / pivot
 	}
 }
 
@@ -175,8 +178,8 @@ func (f *factor) solveRough(x []float64) {
 	for s := len(f.first) - 2; s >= 0; s-- {
 		from, to := int(f.first[s]), int(f.first[s+1])
 		part, width := x[from:to], to-from
-		for a, d := range f.d[from:to] {
-			part[a] /= d
+		for a, v := range f.inverse[from:to] {
+			part[a] *= v
 		}
 		value := f.value[f.valueStart[s]:f.valueStart[s+1]]
 		subtractRows(x, f.rows[f.rowStart[s]:f.rowStart[s+1]], value[width*width:], part)

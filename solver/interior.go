@@ -49,6 +49,7 @@ type interior struct {
 	diagonal  []int // place of each diagonal entry
 	f         *factor
 	direction []float64 // the tau column of the system's solution
+	tauPivot  float64   // what then multiplies the step in tau in the last equation
 	predictor step
 	corrector step
 	tauAim    float64
@@ -243,6 +244,13 @@ func (in *interior) prepare() {
 	in.f.refactor(in.values, regular)
 }
 
+// exactness is the share of the mean product s z that may be left of a step's
+// linear system: the next step sees it among its residuals.
+const exactness = 1e-6
+
+// solveSystem replaces b by the solution of the linear system.
+func (in *interior) solveSystem(b []float64) { in.f.solve(b, exactness*in.muValue) }
+
 // tauColumn solves for the part of a step that is proportional to the step in tau.
 func (in *interior) tauColumn() {
 	for j := range in.n {
@@ -257,12 +265,20 @@ func (in *interior) tauColumn() {
 		}
 	}
 	in.solveSystem(in.direction)
-}
 
-// exactness is the share of the products s z that the residual of a step's
-// linear system may be; the next step takes it up with the others.
-const exactness = 1e-8
-
-func (in *interior) solveSystem(b []float64) {
-	in.f.solve(b, exactness*in.muValue)
+	in.tauPivot = -in.kappa/in.tau - in.h2
+	for j := range in.n {
+		in.tauPivot += (in.costQ[j] - in.h[j]) * in.direction[j]
+	}
+	clear(in.rowQ)
+	in.p.Rows.addMul(in.rowQ, 1, in.direction[:in.n])
+	for i := range in.m {
+		t := in.n + i
+		if in.p.RowLower[i] == in.p.RowUpper[i] {
+			// the system's unknown is -dy
+			in.tauPivot -= in.rowGap[i] / in.tau * in.direction[t]
+		} else {
+			in.tauPivot -= in.h[t] * in.rowQ[i]
+		}
+	}
 }

@@ -17,17 +17,17 @@ import (
 // strategies for bottom-up sparse matrix ordering", SIAM J. Matrix Anal. Appl.
 // 19:682-695 (both from memory).
 func minimumFill(upper *Matrix) []int32 {
-	g := newQuotientGraph(upper)
+	g, crowded := newQuotientGraph(upper)
 	n := upper.ColumnCount
 	order := make([]int32, 0, n)
-	for len(order) < n {
+	for rest := n - len(crowded); len(order) < rest; {
 		v := g.least()
-		g.eliminate(v, n-len(order))
+		g.eliminate(v, rest-len(order))
 		for u := v; u >= 0; u = g.follow[u] {
 			order = append(order, u)
 		}
 	}
-	return order
+	return append(order, crowded...)
 }
 
 // quotientGraph is the state of minimumFill. Lists of variables by score are
@@ -54,9 +54,11 @@ type quotientGraph struct {
 	low       int
 }
 
-func newQuotientGraph(upper *Matrix) *quotientGraph {
+// newQuotientGraph also returns the variables with neighbours so many that they
+// would go last anyhow; they are left out, since every step would look at them.
+func newQuotientGraph(upper *Matrix) (g *quotientGraph, crowded []int32) {
 	n := upper.ColumnCount
-	g := &quotientGraph{
+	g = &quotientGraph{
 		variables: make([][]int32, n),
 		elements:  make([][]int32, n),
 		members:   make([][]int32, n),
@@ -99,10 +101,16 @@ func newQuotientGraph(upper *Matrix) *quotientGraph {
 			}
 		}
 	}
+	crowd := max(16, int(10*math.Sqrt(float64(n))))
 	for v := int32(n - 1); v >= 0; v-- {
+		if g.degree[v] > crowd {
+			crowded = append(crowded, v)
+			g.weight[v] = 0
+			continue
+		}
 		g.link(v, 0)
 	}
-	return g
+	return g, crowded
 }
 
 // fillScore says what eliminating variables of one weight would add to the

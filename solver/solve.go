@@ -81,20 +81,24 @@ func (e *effort) over() bool {
 // pivotable is the number of rows and columns up to which the simplex methods
 // go first whatever the problem: blending problems are two to five times
 // faster there. Above it the two are weighed by what they are likely to cost
-// in nanoseconds: an interior point some 25 factorisations, at a nanosecond for
-// each product; the simplex methods some 3 pivots a row, each about 5
-// nanoseconds for every row and column (measured on the programs of the tests,
-// within a factor of four either way).
+// in nanoseconds: an interior point some 25 steps, each a factorisation, at a
+// fifth of a nanosecond for each product, and a dozen solves with their
+// residuals, at 30 for each entry of the factor; the simplex methods some 3
+// pivots a row, each about 5 nanoseconds for every row and column (measured on
+// the programs of the tests, within a factor of four either way).
 const (
-	pivotable      = 1500
-	factorisations = 25
-	pivotsPerRow   = 3
-	pivotCost      = 5
+	pivotable       = 1500
+	likelySteps     = 25
+	productsPerNano = 5
+	entryCost       = 30
+	pivotsPerRow    = 3
+	pivotCost       = 5
 )
 
 // favoursPivots tells that the simplex methods are likely to be the faster.
 func favoursPivots(in *interior) bool {
-	return factorisations*in.f.products() > pivotsPerRow*in.m*pivotCost*(in.n+in.m)
+	step := in.f.products()/productsPerNano + entryCost*in.f.entries()
+	return likelySteps*step > pivotsPerRow*in.m*pivotCost*(in.n+in.m)
 }
 
 // relax solves a problem without integer columns, one engine standing in

@@ -29,31 +29,23 @@ func (in *interior) search(d *step, eta float64) {
 	}
 	in.solveSystem(b)
 
-	left := -in.kappa/in.tau - in.h2
 	right := -eta*in.gap - tauTarget/in.tau - shift
 	for j := range n {
-		w := in.costQ[j] - in.h[j]
-		left += w * in.direction[j]
-		right += eta*in.xi[j]*in.dual[j] - w*b[j]
+		right += eta*in.xi[j]*in.dual[j] - (in.costQ[j]-in.h[j])*b[j]
 	}
 	// A times the column part, row by row: from the row equations themselves
 	rowP, rowQ := in.rowP, in.rowQ
 	clear(rowP)
-	clear(rowQ)
 	in.p.Rows.addMul(rowP, 1, b[:n])
-	in.p.Rows.addMul(rowQ, 1, in.direction[:n])
 	for i := range in.m {
 		t := n + i
 		if in.p.RowLower[i] == in.p.RowUpper[i] {
-			// the system's unknown is -dy
-			left -= in.rowGap[i] / in.tau * in.direction[t]
 			right += in.rowGap[i] / in.tau * b[t]
 		} else {
-			left -= in.h[t] * rowQ[i]
 			right += in.h[t] * rowP[i]
 		}
 	}
-	d.tau = right / left
+	d.tau = right / in.tauPivot
 	d.kappa = (tauTarget - in.kappa*d.tau) / in.tau
 	for j := range n {
 		d.x[j] = b[j] + (in.direction[j]+in.xi[j])*d.tau
@@ -84,18 +76,21 @@ func (in *interior) search(d *step, eta float64) {
 // room is the longest step along d that keeps every product positive, at most 1.
 func (in *interior) room(d *step) float64 {
 	a := 1.0
-	limit := func(v, dv float64) {
-		if dv < 0 {
-			a = min(a, -v/dv)
-		}
-	}
 	for k := range in.pairs {
 		q := &in.pairs[k]
-		limit(q.s, q.ds)
-		limit(q.z, q.dz)
+		if q.s+a*q.ds < 0 {
+			a = -q.s / q.ds
+		}
+		if q.z+a*q.dz < 0 {
+			a = -q.z / q.dz
+		}
 	}
-	limit(in.tau, d.tau)
-	limit(in.kappa, d.kappa)
+	if in.tau+a*d.tau < 0 {
+		a = -in.tau / d.tau
+	}
+	if in.kappa+a*d.kappa < 0 {
+		a = -in.kappa / d.kappa
+	}
 	return a
 }
 
