@@ -12,3 +12,32 @@ func Interior(ctx context.Context, p *Problem) *Solution {
 	core := reduce(p)
 	return finish(p, core.restore(interiorPoint(core.problem, effort{ctx: ctx, tolerance: defaultTolerance})))
 }
+
+// SolveQuasiDefinite solves K x = b by the sparse factorisation; the first so
+// many rows are the positive block.
+func SolveQuasiDefinite(upper *Matrix, positive int, b []float64) []float64 {
+	sign := make([]int8, upper.ColumnCount)
+	for k := range sign {
+		sign[k] = 1
+		if k >= positive {
+			sign[k] = -1
+		}
+	}
+	f := newFactor(upper, sign)
+	x := append([]float64{}, b...)
+	f.refactor(upper.Value, regular)
+	f.solve(x, 0)
+	return x
+}
+
+// OrderAndFill returns the order of elimination and how many entries it gives
+// the factor below its diagonal.
+func OrderAndFill(upper *Matrix) (order []int32, fill int) {
+	f := &factor{n: upper.ColumnCount, order: minimumFill(upper)}
+	f.permute(upper)
+	_, counts := f.tree()
+	for _, c := range counts {
+		fill += c
+	}
+	return f.order, fill
+}

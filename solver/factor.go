@@ -120,9 +120,27 @@ func (f *factor) refactor(values []float64, regular float64) {
 }
 
 // lowerSolve replaces x by the solution of T z = x, T the unit lower triangle
-// of the rows of value, each of so many entries.
+// of the rows of value, each of so many entries; four rows at a time.
 func lowerSolve(value, x []float64, width int) {
-	for a := 1; a < len(x); a++ {
+	a := 0
+	for ; a+4 <= len(x); a += 4 {
+		head := x[:a]
+		one, two, three, four := value[a*width:], value[(a+1)*width:], value[(a+2)*width:], value[(a+3)*width:]
+		one, two, three, four = one[:a+4], two[:a+4], three[:a+4], four[:a+4]
+		var s, t, u, w float64
+		for c, v := range head {
+			s += one[c] * v
+			t += two[c] * v
+			u += three[c] * v
+			w += four[c] * v
+		}
+		s = x[a] - s
+		t = x[a+1] - t - two[a]*s
+		u = x[a+2] - u - three[a]*s - three[a+1]*t
+		w = x[a+3] - w - four[a]*s - four[a+1]*t - four[a+2]*u
+		x[a], x[a+1], x[a+2], x[a+3] = s, t, u, w
+	}
+	for ; a < len(x); a++ {
 		row := value[a*width:][:a]
 		sum := x[a]
 		for c, v := range x[:a] {
@@ -133,7 +151,7 @@ func lowerSolve(value, x []float64, width int) {
 }
 
 // subtractProducts takes from y, at each of the rows, the inner product of x
-// with the row's entries.
+// with the row's entries; four rows at a time, which do not wait for each other.
 func subtractProducts(y []float64, rows []int32, value, x []float64) {
 	width := len(x)
 	if width == 1 {
@@ -144,25 +162,30 @@ func subtractProducts(y []float64, rows []int32, value, x []float64) {
 		}
 		return
 	}
-	for len(rows) >= 2 {
-		one, two := value[:width], value[width:2*width]
-		one, two = one[:len(x)], two[:len(x)]
-		s, t := 0.0, 0.0
+	for len(rows) >= 4 {
+		one, two, three, four := value[:width], value[width:2*width], value[2*width:3*width], value[3*width:4*width]
+		one, two, three, four = one[:len(x)], two[:len(x)], three[:len(x)], four[:len(x)]
+		var s, t, u, w float64
 		for a, v := range x {
 			s += one[a] * v
 			t += two[a] * v
+			u += three[a] * v
+			w += four[a] * v
 		}
 		y[rows[0]] -= s
 		y[rows[1]] -= t
-		rows, value = rows[2:], value[2*width:]
+		y[rows[2]] -= u
+		y[rows[3]] -= w
+		rows, value = rows[4:], value[4*width:]
 	}
-	if len(rows) == 1 {
+	for _, i := range rows {
 		s := 0.0
-		value = value[:len(x)]
+		row := value[:width]
 		for a, v := range x {
-			s += value[a] * v
+			s += row[a] * v
 		}
-		y[rows[0]] -= s
+		y[i] -= s
+		value = value[width:]
 	}
 }
 
@@ -196,20 +219,30 @@ func (f *factor) solveRough(x []float64) {
 // subtractRows takes from part each row's entries, times y at that row.
 func subtractRows(y []float64, rows []int32, value, part []float64) {
 	width := len(part)
-	for len(rows) >= 2 {
-		one, two := value[:width], value[width:2*width]
-		one, two = one[:len(part)], two[:len(part)]
-		v, w := y[rows[0]], y[rows[1]]
-		for a := range part {
-			part[a] -= one[a]*v + two[a]*w
+	if width == 1 {
+		sum := part[0]
+		value = value[:len(rows)]
+		for q, i := range rows {
+			sum -= value[q] * y[i]
 		}
-		rows, value = rows[2:], value[2*width:]
+		part[0] = sum
+		return
 	}
-	if len(rows) == 1 {
-		v := y[rows[0]]
-		value = value[:len(part)]
+	for len(rows) >= 4 {
+		one, two, three, four := value[:width], value[width:2*width], value[2*width:3*width], value[3*width:4*width]
+		one, two, three, four = one[:len(part)], two[:len(part)], three[:len(part)], four[:len(part)]
+		s, t, u, v := y[rows[0]], y[rows[1]], y[rows[2]], y[rows[3]]
 		for a := range part {
-			part[a] -= value[a] * v
+			part[a] -= (one[a]*s + two[a]*t) + (three[a]*u + four[a]*v)
 		}
+		rows, value = rows[4:], value[4*width:]
+	}
+	for _, i := range rows {
+		v := y[i]
+		row := value[:width]
+		for a := range part {
+			part[a] -= row[a] * v
+		}
+		value = value[width:]
 	}
 }

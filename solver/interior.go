@@ -102,6 +102,15 @@ func newInterior(p *Problem) *interior {
 		predictor: step{x: make([]float64, n), y: make([]float64, m)},
 		corrector: step{x: make([]float64, n), y: make([]float64, m)},
 	}
+	bounds := 0
+	for _, list := range [][]float64{p.Lower, p.Upper, p.RowLower, p.RowUpper} {
+		for _, b := range list {
+			if !math.IsInf(b, 0) {
+				bounds++
+			}
+		}
+	}
+	in.pairs = make([]pair, 0, bounds)
 	add := func(t int, lower, upper float64) {
 		if !math.IsInf(lower, -1) {
 			in.pairs = append(in.pairs, pair{t: t, side: 1, bound: lower, s: 1, z: 1, r: -lower - 1})
