@@ -41,3 +41,28 @@ func OrderAndFill(upper *Matrix) (order []int32, fill int) {
 	}
 	return f.order, fill
 }
+
+// RootCuts are the cuts that an integer search adds to the relaxation of its
+// root, round after round, those that go again among them.
+func RootCuts(ctx context.Context, p *Problem) []Inequality {
+	b := newIntegerSearch(p, effort{ctx: ctx, tolerance: defaultTolerance}, Settings{})
+	r := b.solve(b.root)
+	if r.status != Optimal {
+		return nil
+	}
+	w := b.engine.(*warmEngine)
+	lower, upper := b.bounds(b.root)
+	var all []Inequality
+	b.addCuts(b.root, r, func(x []float64) []*cut {
+		found := w.cuts(lower, upper, x)
+		for _, k := range found {
+			row := Inequality{Most: k.most}
+			for i, j := range k.index {
+				row.Terms = append(row.Terms, Term{j, k.value[i]})
+			}
+			all = append(all, row)
+		}
+		return found
+	})
+	return all
+}

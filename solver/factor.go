@@ -65,9 +65,9 @@ const (
 )
 
 // refactor computes L and D from the values of the matrix given to newFactor
-// and regular added to its diagonal with each row's sign, row by row of L (the up-looking method of Davis 2005, "Algorithm 849: a
-// concise sparse Cholesky factorization package", from memory), a block of a
-// row at a time.
+// and regular added to its diagonal with each row's sign, row by row of L (the
+// up-looking method of Davis 2005, "Algorithm 849: a concise sparse Cholesky
+// factorization package", from memory), a block of a row at a time.
 func (f *factor) refactor(values []float64, regular float64) {
 	for q, e := range f.entry {
 		f.offValue[q] = values[e]

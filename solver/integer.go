@@ -26,6 +26,9 @@ type integerSearch struct {
 	guess   pseudoCosts
 	grain   float64 // every cost at whole points is a multiple of it; 0: unknown
 
+	root  *node
+	scout *scout // nil for none
+
 	x       []float64 // the best point so far; nil for none
 	cost    float64   // its cost; +Inf for none
 	nodes   int
@@ -36,6 +39,9 @@ type integerSearch struct {
 	unsure  float64 // the least bound of those given up for rounding; +Inf for none
 	started time.Time
 	told    time.Time
+	end     int // the number of nodes at which what is done aside ends; 0 for none
+
+	rounding int // the number of nodes at which a relaxation is rounded again
 }
 
 // nodeEngine solves the relaxation of a node, whose bounds are those given.
@@ -82,19 +88,17 @@ func (h *nodeHeap) Pop() any {
 	return v
 }
 
-// searchIntegers minimises p with its integer columns whole. Primal and Dual of
-// its answer say what the vectors are.
-func searchIntegers(p *Problem, e effort, set Settings) *Solution {
-	b := &integerSearch{p: p, effort: e, set: set,
+// newIntegerSearch prepares a search, with its root.
+func newIntegerSearch(p *Problem, e effort, set Settings) *integerSearch {
+	b := &integerSearch{p: p, effort: e, set: set, root: &node{cost: math.Inf(-1), column: -1},
 		cost: math.Inf(1), diving: math.Inf(1), closed: math.Inf(1), unsure: math.Inf(1), started: time.Now(),
 	}
 	b.told = b.started
-	root := &node{cost: math.Inf(-1), column: -1}
 	for j, is := range p.Integer {
 		if is {
 			b.columns = append(b.columns, j)
-			root.lower = append(root.lower, math.Ceil(p.Lower[j]-whole))
-			root.upper = append(root.upper, math.Floor(p.Upper[j]+whole))
+			b.root.lower = append(b.root.lower, math.Ceil(p.Lower[j]-whole))
+			b.root.upper = append(b.root.upper, math.Floor(p.Upper[j]+whole))
 		}
 	}
 	b.grain = p.grain()
@@ -104,22 +108,72 @@ func searchIntegers(p *Problem, e effort, set Settings) *Solution {
 	} else {
 		b.engine = &coldEngine{p: *p, effort: e}
 	}
+	return b
+}
+
+// searchIntegers minimises p with its integer columns whole. Primal and Dual of
+// its answer say what the vectors are.
+func searchIntegers(p *Problem, e effort, set Settings) *Solution {
+	b := newIntegerSearch(p, e, set)
+	root := b.root
+	if len(set.Start) > 0 {
+		b.take(root, set.Start)
+	}
 	first := b.solve(root)
 	switch first.status {
 	case Infeasible, Unbounded:
 		return b.certify(first.status)
 	}
-	b.dive(root, first)
+	first, done := b.strengthen(root, first)
+	if !done {
+		if b.large() {
+			b.scout = &scout{free: freeFirst}
+		}
+		b.explore(root, first)
+		b.recall()
+	}
+	return b.finish()
+}
+
+// explore searches a node whose relaxation is r to its end: by a dive, and
+// then from the most promising of the nodes left open.
+func (b *integerSearch) explore(n *node, r relaxed) {
+	b.dive(n, r)
 	for len(b.open) > 0 && !b.over() {
 		n := heap.Pop(&b.open).(*node)
 		if b.hopeless(n.cost) { // and so are all the others
 			b.closed = min(b.closed, n.cost)
 			b.open = b.open[:0]
-			break
+			return
 		}
 		b.dive(n, b.solve(n))
 	}
-	return b.finish()
+}
+
+// manyColumns is the number of integer columns from which on cuts and a scout
+// are worth their time; smaller searches are over before they pay.
+const manyColumns = 40
+
+// large tells that the search is for cuts and a scout, which need a linear
+// problem.
+func (b *integerSearch) large() bool { return len(b.columns) >= manyColumns && !b.p.curved() }
+
+// plungeNodes bounds the dive for points before cuts are added.
+const plungeNodes = 60
+
+// aside searches a part for points, and tells whether it saw all of it. If
+// not, what it proved of it is forgotten.
+func (b *integerSearch) aside(part *node, nodes int) bool {
+	open, closed, unsure := b.open, b.closed, b.unsure
+	b.open, b.end = nil, b.nodes+nodes
+	b.explore(part, b.solve(part))
+	all := len(b.open) == 0 && !b.over()
+	b.end = 0
+	if !all {
+		b.closed, b.unsure = closed, unsure
+	}
+	b.open = open
+	return all
 }
 
 // certify is the answer to a problem whose root is infeasible or unbounded:
@@ -232,6 +286,7 @@ func (b *integerSearch) dive(n *node, r relaxed) {
 			b.unsure = min(b.unsure, n.cost)
 			return
 		}
+		b.scouting(n, r.x)
 		b.narrow(n, r)
 		k := b.choose(n, r.x)
 		if k < 0 {
@@ -244,7 +299,8 @@ func (b *integerSearch) dive(n *node, r relaxed) {
 			}
 			return
 		}
-		if b.x == nil && n.depth%8 == 0 {
+		if n.depth%8 == 0 && (b.x == nil || b.nodes >= b.rounding) {
+			b.rounding = b.nodes + roundEvery
 			x := slices.Clone(r.x)
 			b.take(n, x)
 			r.x = x
@@ -260,6 +316,15 @@ func (b *integerSearch) dive(n *node, r relaxed) {
 		r = b.solve(n)
 	}
 	heap.Push(&b.open, n)
+}
+
+// roundEvery is the number of nodes from one rounding of a relaxation to the
+// next, once there is a point.
+const roundEvery = 50
+
+// copy is the same part once more, as a root.
+func (n *node) copy() *node {
+	return &node{lower: slices.Clone(n.lower), upper: slices.Clone(n.upper), cost: n.cost, column: -1}
 }
 
 // child is the part of n in which the k-th integer column, now v, is whole
@@ -322,6 +387,10 @@ func (b *integerSearch) take(n *node, x []float64) bool {
 		lower[j], upper[j] = v, v
 	}
 	r := b.relax(lower, upper)
+	if w, warm := b.engine.(*warmEngine); warm && r.status == Optimal && r.cost < b.cost {
+		r = w.polished() // rounding adds up along chains of rows
+		b.steps += r.steps
+	}
 	if r.status != Optimal {
 		return false
 	}
@@ -334,10 +403,15 @@ func (b *integerSearch) take(n *node, x []float64) bool {
 	}
 	if r.cost < b.cost {
 		b.x, b.cost = point, r.cost
-		b.told = time.Time{} // good news at once
-		b.tell()
+		b.announce()
 	}
 	return true
+}
+
+// announce reports a better point at once.
+func (b *integerSearch) announce() {
+	b.told = time.Time{}
+	b.tell()
 }
 
 // hopeless tells that no point costing at least cost is worth finding.
@@ -357,7 +431,7 @@ func (b *integerSearch) lift(cost float64) float64 {
 }
 
 func (b *integerSearch) over() bool {
-	return b.set.Nodes > 0 && b.nodes >= b.set.Nodes || b.cut || b.effort.over()
+	return b.set.Nodes > 0 && b.nodes >= b.set.Nodes || b.end > 0 && b.nodes >= b.end || b.cut || b.effort.over()
 }
 
 // least is the cost below which no point is left.

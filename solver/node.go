@@ -8,6 +8,7 @@ type warmEngine struct {
 	s       *simplex
 	factors scaling
 	rate    []float64
+	added   []*cut // the last rows
 }
 
 func newWarmEngine(p *Problem, e effort) *warmEngine {
@@ -34,18 +35,33 @@ func (w *warmEngine) solve(lower, upper []float64, steps int) relaxed {
 	copy(s.working, s.cost)
 	s.moved = false
 	v := s.run()
-	r := s.solution(&w.p, &w.factors, v)
-	if v == atOptimum && r.Status == Stalled {
-		s.polish()
-		r = s.solution(&w.p, &w.factors, v)
+	r := w.read(v)
+	if v == atOptimum && r.status == Stalled {
+		r = w.polished()
 	}
-	if r.Status == LimitHit && enough != steps && !s.effort.over() {
-		r.Status = Stalled // it went round in circles
+	if r.status == LimitHit && enough != steps && !s.effort.over() {
+		r.status = Stalled // it went round in circles
 	}
-	for j := range s.n {
-		w.rate[j] = s.d[j] / w.factors.column[j] / w.factors.cost
+	r.steps = s.pivots - began
+	return r
+}
+
+// polished is the answer found last, to tighter tolerances.
+func (w *warmEngine) polished() relaxed {
+	before := w.s.pivots
+	w.s.polish()
+	r := w.read(atOptimum)
+	r.steps = w.s.pivots - before
+	return r
+}
+
+// read is the answer that the engine stands at.
+func (w *warmEngine) read(v verdict) relaxed {
+	r := w.s.solution(&w.p, &w.factors, v)
+	for j := range w.s.n {
+		w.rate[j] = w.s.d[j] / w.factors.column[j] / w.factors.cost
 	}
-	return relaxed{r.Status, r.Objective, r.X, w.rate, s.pivots - began}
+	return relaxed{r.Status, r.Objective, r.X, w.rate, 0}
 }
 
 // coldEngine solves every relaxation anew; it serves quadratic costs.

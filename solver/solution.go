@@ -1,6 +1,7 @@
 package solver
 
 import (
+	"fmt"
 	"math"
 	"time"
 )
@@ -60,9 +61,22 @@ type Settings struct {
 	Gap, AbsoluteGap float64
 	// Nodes bounds an integer search; 0 means no bound.
 	Nodes int
+	// Start is a point from which an integer search begins, length n; nil for
+	// none. Only its integer columns count: the others are found anew.
+	Start []float64
+	// Tighten, when set, is asked at the root of an integer search for rows that
+	// every point with whole integer columns obeys and x, length n, breaks. A row
+	// that such a point breaks makes the answer wrong: it is the caller's word.
+	Tighten func(x []float64) []Inequality
 	// Progress, when set, is called from within an integer search: at every
 	// better point, and now and then, ten times a second at the most.
 	Progress func(Progress)
+}
+
+// Inequality is the row sum of the terms <= Most.
+type Inequality struct {
+	Terms []Term
+	Most  float64
 }
 
 // Progress is the state of an integer search.
@@ -106,6 +120,19 @@ func (s Settings) filled() (Settings, error) {
 		}
 	}
 	return s, nil
+}
+
+// startFault says what is wrong with Start for p.
+func (s Settings) startFault(p *Problem) error {
+	if len(s.Start) != 0 && len(s.Start) != len(p.Cost) {
+		return &ProblemError{"Settings.Start", -1, fmt.Sprintf("has %d numbers, and the problem %d columns", len(s.Start), len(p.Cost))}
+	}
+	for j, v := range s.Start {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return &ProblemError{"Settings.Start", j, "is not a finite number"}
+		}
+	}
+	return nil
 }
 
 // Solution is what a solve found. Of a problem with integer columns, the duals

@@ -18,6 +18,9 @@ func Solve(ctx context.Context, p *Problem, settings Settings) (*Solution, error
 	if err != nil {
 		return nil, err
 	}
+	if err := set.startFault(p); err != nil {
+		return nil, err
+	}
 	if p.crossedBounds() > 0 {
 		return finish(p, &Solution{
 			Status: Infeasible, X: make([]float64, len(p.Cost)), RowDual: make([]float64, p.Rows.RowCount),

@@ -40,14 +40,14 @@ const (
 	usualTime = 10 * time.Second
 	usualGap  = 0.01
 	exactGap  = 1e-7
-	// heldSlack is how far, as a share of the size of an aim (what beds ask
-	// for, what comes), a value found may move while the next aim is sought;
-	// so it is not sought more finely than that either.
-	heldSlack  = 1e-3
+	// heldSlack is the least by which, as a share of the size of an aim (what
+	// beds ask for, what comes), a value found may move while the next aim is
+	// sought; so it is not sought more finely than that either.
+	heldSlack  = 1e-4
 	exactSlack = 1e-6
-	// tightenRounds is how often rows are added before the batches are
-	// searched.
-	tightenRounds = 5
+	// spoiledSlack is the same for what spoils, as a share of the gap asked
+	// for.
+	spoiledSlack = 0.1
 )
 
 // Aim is one of the things that a plan is good for, in their order.
@@ -224,7 +224,7 @@ func (s *Season) urgency(week int) float64 {
 func (p *program) distance() *objective {
 	s := p.season
 	out := newObjective("target", "distance", s.Weeks)
-	out.size = 1
+	out.size = 10 // far out of every range: nothing beside it is a distance that nobody could measure
 	nitrogen, mass := 0.0, 0.0
 	for _, st := range p.stocks {
 		c := s.Materials[st.material].Composition
@@ -325,8 +325,7 @@ func Solve(ctx context.Context, s *Season, set Settings) (*Plan, error) {
 	}
 	f.x = f.program.nothing()
 	for i := range len(all) + 1 {
-		// An aim may take a share of what time is left, and the first of all
-		// the most: without a plan there is nothing.
+		// An aim may take half of what time is left: the first matter most.
 		left := time.Until(f.ends)
 		var o *objective
 		if i < len(all) {
@@ -335,12 +334,12 @@ func Solve(ctx context.Context, s *Season, set Settings) (*Plan, error) {
 			o = f.program.distance()
 			f.x = f.program.withDistances(f.x)
 		}
-		if err := f.reach(o, left/time.Duration(min(3, len(all)+1-i))); err != nil {
+		if err := f.reach(o, left/time.Duration(min(2, len(all)+1-i))); err != nil {
 			return nil, err
 		}
 	}
-	f.settle()
 	p := f.program.plan(f.x)
+	f.settle(p)
 	p.Aims, p.Nodes, p.Elapsed = f.aims, f.nodes, time.Since(f.started)
 	if fault := p.Check(); fault != nil {
 		return nil, fmt.Errorf("season: internal: the optimiser's plan failed its check: %w", fault)
@@ -356,20 +355,34 @@ func (o *objective) whole(value float64) float64 {
 	return value
 }
 
-// close tells that no plan can be better by more than the gap asked for.
+// close tells that no plan can be better by half of the gap asked for. The
+// other half is for the aims that come after: see slack.
 func (f *search) close(o *objective, value, bound float64) bool {
-	return value-bound <= max(f.gap*o.whole(value), f.held*o.size)
+	return value-bound <= max(f.gap/2*o.whole(value), f.held*o.size)
+}
+
+// slack is what a value may move by while the next aims are sought. Held to
+// the last penny the least cost would leave next to no plan to choose from.
+func (f *search) slack(o *objective, value float64) float64 {
+	if o.name == "spoiled" {
+		return max(spoiledSlack*f.gap, f.held) * o.size
+	}
+	return max(f.gap/2*value, f.held*o.size)
 }
 
 // settle gives the aims the values of the plan that came out in the end, which
-// may have moved within the slack of the holds.
-func (f *search) settle() {
+// may have moved within the slack of the holds. Beds are served as well as the
+// compost goes, where the program had no reason to.
+func (f *search) settle(p *Plan) {
+	for i, v := range p.Served {
+		f.x[f.program.short[i]] = v.ShortM3
+	}
 	for i, o := range f.reached {
 		a := &f.aims[i]
 		a.Value = o.value(f.x)
 		a.Bound = min(a.Bound, a.Value)
 		a.Gap = 0
-		if a.Value > a.Bound {
+		if a.Value-a.Bound > exactSlack*o.size {
 			a.Gap = (a.Value - a.Bound) / o.whole(a.Value)
 		}
 	}
@@ -395,16 +408,6 @@ func (f *search) reach(o *objective, share time.Duration) error {
 	if open() && len(f.aims) > 0 {
 		if err := f.keepBatches(o, ends); err != nil {
 			return err
-		}
-	}
-	for round := 0; open() && round < tightenRounds; round++ {
-		b, point, err := f.relaxed(o, ends)
-		if err != nil {
-			return err
-		}
-		bound = max(bound, b)
-		if point == nil || !open() || time.Now().Add(share*2/3).After(ends) || f.program.tighten(point) == 0 {
-			break
 		}
 	}
 	if open() {
@@ -436,7 +439,7 @@ func (f *search) hold(o *objective, value float64) {
 		}
 		return
 	}
-	slack := f.held * o.size
+	slack := f.slack(o, value)
 	if o.name == "batches" {
 		value, slack = math.Round(value), 0
 	}
@@ -445,18 +448,6 @@ func (f *search) hold(o *objective, value float64) {
 
 // left is the time that is left of a share, and always a little.
 func left(ends time.Time) time.Duration { return max(time.Until(ends), 50*time.Millisecond) }
-
-// relaxed is what the aim comes to when parts of batches are allowed, and such
-// a point; none where time ran out.
-func (f *search) relaxed(o *objective, ends time.Time) (float64, []float64, error) {
-	whole := *f.program.model.Problem()
-	whole.Integer = nil
-	answer, err := f.solve(&whole, solver.Settings{Time: left(ends)})
-	if err != nil || answer.Status != solver.Optimal {
-		return 0, nil, err
-	}
-	return max(answer.DualObjective+o.constant, 0), answer.X, nil
-}
 
 // solve solves a program and words what may go wrong.
 func (f *search) solve(problem *solver.Problem, set solver.Settings) (*solver.Solution, error) {
@@ -487,7 +478,12 @@ func (f *search) keepBatches(o *objective, ends time.Time) error {
 
 // branch searches the batches too, and returns the bound that it proves.
 func (f *search) branch(o *objective, ends time.Time) (float64, error) {
-	set := solver.Settings{Gap: f.gap / 2, AbsoluteGap: f.held / 2 * o.size, Time: left(ends)}
+	start := make([]float64, f.program.model.Columns())
+	copy(start, f.x) // the columns that holds have added since are no batches
+	set := solver.Settings{
+		Gap: f.gap / 2, AbsoluteGap: f.held * o.size, Time: left(ends),
+		Start: start, Tighten: f.program.tighten,
+	}
 	if o.name == "spoiled" {
 		set.Gap, set.AbsoluteGap = 0, f.gap/2*o.size
 	}

@@ -12,11 +12,11 @@ import "heapwright/solver"
 //	used_t <= usable_t begun_t
 //	used_t <= left_t-1 + came_t begun_t
 //
-// and returns how many there were.
-func (p *program) tighten(x []float64) int {
+// XX
+func (p *program) tighten(x []float64) []solver.Inequality {
 	s := p.season
 	first := s.from() - 1
-	added := 0
+	var rows []solver.Inequality
 	for c := range p.classes {
 		for k, st := range p.stocks {
 			for t := first; t < s.Weeks; t++ {
@@ -50,8 +50,7 @@ func (p *program) tighten(x []float64) int {
 					if left >= 0 {
 						terms = append(terms, solver.Term{Column: left, Coefficient: -1})
 					}
-					p.model.Row(-solver.Inf(), 0, terms...)
-					added++
+					rows = append(rows, solver.Inequality{Terms: terms})
 				}
 				cut(most, 0, -1)
 				if left >= 0 {
@@ -60,7 +59,7 @@ func (p *program) tighten(x []float64) int {
 			}
 		}
 	}
-	return added
+	return rows
 }
 
 // enoughBroken is the share of the most that can be used by which a row must
