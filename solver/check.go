@@ -33,9 +33,13 @@ func (p *Problem) Check(x, y []float64) (r Residuals, objective, dualObjective f
 		settle(d, x[j], p.Lower[j], p.Upper[j])
 	}
 	objective = p.Objective(x)
-	r.Gap = math.Abs(objective-dualObjective) / (1 + math.Abs(objective))
+	r.Gap = math.Abs(objective-dualObjective) / max(1+math.Abs(objective+p.apart), mostLost*(1+math.Abs(objective)))
 	return r, objective, dualObjective
 }
+
+// mostLost is the share of a cost below which the sum of it and what was taken
+// apart is not held to its own size: rounding would not allow it.
+const mostLost = 1e-3
 
 // worstViolation is the largest violation of a bound, over 1 + the bound.
 func (p *Problem) worstViolation(x []float64) float64 {
@@ -60,19 +64,21 @@ func (p *Problem) ColumnDual(x, y []float64) []float64 {
 // FarkasGap judges y (length m) as a proof of infeasibility. With z = -A'y it
 // returns D(y, z), the least value that the bounds force upon y'Ax - y'Ax = 0,
 // and the largest multiplier that has no bound to stand on, both over the
-// largest multiplier. The proof holds when gap > 0 and fault is negligible
-// beside it. A lower bound above its upper one is a proof in itself: the
-// largest such crossing is returned, whatever y is.
+// largest multiplier; what rounding may have put into D is taken off. The proof
+// holds when gap > 0 and fault is negligible beside it. A lower bound above its
+// upper one is a proof in itself: the largest such crossing is returned,
+// whatever y is.
 func (p *Problem) FarkasGap(y []float64) (gap, fault float64) {
 	if crossed := p.crossedBounds(); crossed > 0 {
 		return crossed, 0
 	}
 	z := make([]float64, len(p.Cost))
 	p.Rows.addMulT(z, -1, y)
-	size := 0.0
+	size, terms := 0.0, 0.0
 	add := func(dual, lower, upper float64) {
 		value, loose := worth(dual, lower, upper)
 		gap += value
+		terms += math.Abs(value)
 		fault = max(fault, loose)
 		size = max(size, math.Abs(dual))
 	}
@@ -85,8 +91,11 @@ func (p *Problem) FarkasGap(y []float64) (gap, fault float64) {
 	if size == 0 {
 		return 0, math.Inf(1)
 	}
-	return gap / size, fault / size
+	return (gap - rounded*terms) / size, fault / size
 }
+
+// rounded is the share of the terms of a sum of which it says nothing.
+const rounded = 1e-15
 
 // RayFault judges x (length n) as a proof of unboundedness: fall is -c'x,
 // which must be positive, and fault the largest step that x takes across a

@@ -104,6 +104,36 @@ func TestIntegerEnumeration(t *testing.T) {
 	})
 }
 
+// TestIntegerRounding keeps two random failures: whole numbers that leave a
+// single point, off its bound by the last digit of a sum, and a cost most of
+// which the held columns cancel.
+func TestIntegerRounding(t *testing.T) {
+	var point solver.Model
+	point.Column(0, 0, 2)
+	point.Integer(0)
+	point.Column(0, 0, 3)
+	point.Row(-12, -12, term(0, -2.4), term(1, -4+1.6))
+	point.Square(1, term(0, -0.9), term(1, -3+0.1*9))
+
+	var cancels solver.Model
+	for j, c := range []struct{ cost, low, high float64 }{{-4, 0, 2}, {-3, 1, 3}, {4, -3, -3}, {3, 5, 5}} {
+		cancels.Column(c.cost, c.low, c.high)
+		cancels.Integer(j)
+	}
+	cancels.Column(0, 0, 3)
+	cancels.Column(4, 0, 3)
+	var terms []solver.Term
+	for j, v := range []float64{-0.9, 0, 5.6, -2.4, -0.9, 9.6} {
+		terms = append(terms, term(j, v))
+	}
+	cancels.Square(1, terms...)
+	for name, p := range map[string]*solver.Problem{"a single point": point.Problem(), "a cost that cancels": cancels.Problem()} {
+		s := solve(t, p)
+		require.Equal(t, solver.Optimal, s.Status, name)
+		assert.InDelta(t, enumerate(t, p), s.Objective, 1e-7, name)
+	}
+}
+
 // wholeMeasures invents the choice of whole sacks and barrows: how many of
 // each, so that the mix stands in its ranges of C:N and moisture and fills at
 // least a part of the bay. Nearest asks for the mix nearest to the aims, the

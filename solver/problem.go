@@ -16,6 +16,8 @@ type Problem struct {
 	RowLower, RowUpper []float64 // L, U, length m; may be infinite
 	Lower, Upper       []float64 // l, u, length n; may be infinite
 	Integer            []bool    // the columns that must be whole, length n; nil for none
+
+	apart float64 // the cost of what reduce took out; Objective does not hold it
 }
 
 // ProblemError says which part of a problem cannot be understood.

@@ -46,7 +46,7 @@ func reduce(p *Problem) *core {
 	curve := make([]float64, n)
 	p.Quadratic.addMulSym(curve, 1, fixed)
 
-	q := &Problem{}
+	q := &Problem{apart: p.apart + p.Objective(fixed)}
 	var entries, squares []Entry
 	for _, j := range c.columns {
 		q.Cost = append(q.Cost, p.Cost[j]+curve[j])
