@@ -27,10 +27,10 @@ func (r *reader) coverCrops(usual time.Time, weeks bool) []CoverCrop {
 		}
 		c := NewCoverCrop(name, frost)
 		if weeks {
+			r.yield(t, &c)
 			if !frost.IsZero() {
 				r.sowing(t, c)
 			}
-			r.yield(t, &c)
 		}
 		if !frost.IsZero() {
 			out = append(out, c)
@@ -55,7 +55,7 @@ func (r *reader) sowing(t blend.SheetTable, c CoverCrop) {
 	case s.weekOf(c.SowFrom) > s.Weeks:
 		end := s.Date(s.Weeks+1).AddDate(0, 0, -1)
 		t.Fault(key, "the frost of the year before is that of a crop which stands already", "it would be sown %s, after the season, which ends on %s", window, longDay(end))
-	case c.SowTo.Before(s.Start):
+	case c.SowTo.Before(s.Start) && (c.CutWeek == 0 || c.CutWeek >= s.from()):
 		s.Notes = append(s.Notes, fmt.Sprintf("%s is taken to stand already: it was to be sown %s, before the season", c.Name, window))
 	}
 }
@@ -76,7 +76,9 @@ func (r *reader) yield(t blend.SheetTable, c *CoverCrop) {
 	switch {
 	case !t.Has("week"):
 		t.Fault("", "as in week = 6, or a date", "the week in which it is cut is missing")
-	case week > 0 && !c.Frost.IsZero() && !s.Start.IsZero() && week <= s.weekOf(c.SowTo):
+	case week == 0 || c.Frost.IsZero() || s.Start.IsZero() || s.weekOf(c.SowFrom) > s.Weeks:
+		// It is a fault already, or sowing is about to tell it.
+	case week <= s.weekOf(c.SowTo):
 		t.Fault("week", "a crop that stands already was sown before the frost of the year before: give that date", "it would be cut in week %d and may be sown until week %d", week, s.weekOf(c.SowTo))
 		week = 0
 	}

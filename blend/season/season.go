@@ -206,7 +206,7 @@ func (s *Season) Validate() error {
 	}
 	for _, c := range s.Beds.CoverCrops {
 		if c.CutWeek < 0 || c.CutWeek > s.Weeks || c.CutWeek > 0 && (c.Arrival < 0 || c.Arrival >= len(s.Arrivals)) {
-			return fail(fmt.Sprintf("the cover crop %s is cut in week %d, and the season has %d", c.Name, c.CutWeek, s.Weeks), "", "cover_crop", c.Name, "week")
+			return fail(fmt.Sprintf("the cut of the cover crop %s in week %d is no arrival of the season's %d weeks", c.Name, c.CutWeek, s.Weeks), "", "cover_crop", c.Name, "week")
 		}
 	}
 	return nil
