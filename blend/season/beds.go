@@ -44,10 +44,11 @@ type Dressing struct {
 
 // Beds is all that beds ask for.
 type Beds struct {
-	Beds      []Bed
-	Covers    []Cover
-	Dressings []Dressing
-	Frost     time.Time // first hard frost, as the user gives it; zero for none
+	Beds       []Bed
+	Covers     []Cover
+	Dressings  []Dressing
+	CoverCrops []CoverCrop
+	Frost      time.Time // first hard frost, as the user gives it; zero for none
 }
 
 // NewBed works out what a bed asks for. A bed without a depth takes that of
@@ -144,13 +145,7 @@ func (b *Beds) AreaM2() float64 {
 	return total
 }
 
-// CoverCropWindow is when to sow a cover crop: four to six weeks before the
-// first hard frost (common practice, no source).
-func CoverCropWindow(frost time.Time) (from, to time.Time) {
-	return frost.AddDate(0, 0, -6*7), frost.AddDate(0, 0, -4*7)
-}
-
-// Cautions lists what to mind about the dressings and covers.
+// Cautions lists what to mind about the dressings, covers and cover crops.
 func (b *Beds) Cautions(compost Compost) []blend.Caution {
 	var out []blend.Caution
 	for _, bed := range b.Beds {
@@ -180,6 +175,9 @@ func (b *Beds) Cautions(compost Compost) []blend.Caution {
 		for _, key := range c.Material.Feedstock.Cautions {
 			out = append(out, blend.Caution{Key: key, Text: c.Material.Name + ": " + feedstocks.CautionText(key)})
 		}
+	}
+	if len(b.CoverCrops) > 0 {
+		out = append(out, CoverCropCaution())
 	}
 	return out
 }

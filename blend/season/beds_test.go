@@ -3,7 +3,6 @@ package season_test
 import (
 	"math"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -149,10 +148,4 @@ func TestNeedOfRecipe(t *testing.T) {
 	assert.InEpsilon(t, recipe.Figures.Moisture, scaled.Figures.Moisture, 1e-9)
 	// Of the nitrogen that went in four fifths come out.
 	assert.InEpsilon(t, 0.8*scaled.Figures.NitrogenKg, need.Compost.Nutrients(3).NitrogenKg, 1e-9)
-}
-
-func TestCoverCropWindow(t *testing.T) {
-	from, to := season.CoverCropWindow(time.Date(2027, 11, 10, 0, 0, 0, 0, time.UTC))
-	assert.Equal(t, "2027-09-29", from.Format(time.DateOnly))
-	assert.Equal(t, "2027-10-13", to.Format(time.DateOnly))
 }

@@ -3,6 +3,7 @@ package season
 import (
 	"cmp"
 	"slices"
+	"time"
 )
 
 // EventKind says what is to be done or happens.
@@ -10,19 +11,21 @@ type EventKind uint8
 
 // The kinds, in the order of a week.
 const (
-	Comes  EventKind = iota + 1 // a material arrives
+	Cut    EventKind = iota + 1 // a cover crop is cut, and comes
+	Comes                       // a material arrives
 	Order                       // order what is bought
 	Ready                       // a batch is compost
 	Move                        // a batch leaves its bay to cure
 	Build                       // build a batch
 	Spread                      // compost goes on a bed
 	Lay                         // a cover goes on a bed
+	Sow                         // a cover crop is sown
 	Spoil                       // a material spoils at the end of the week
 )
 
 // String gives the word used in text and JSON.
 func (k EventKind) String() string {
-	return [...]string{"", "comes", "order", "ready", "move", "build", "spread", "lay", "spoils"}[k]
+	return [...]string{"", "cut", "comes", "order", "ready", "move", "build", "spread", "lay", "sow", "spoils"}[k]
 }
 
 // Event is a line of the calendar.
@@ -35,6 +38,10 @@ type Event struct {
 	Kg, M3   float64
 	ShortM3  float64 // what a bed or cover lacks
 	Batch    int     // in Plan.Batches; -1 where there is none
+	// Crop is the cover crop that is sown or cut, nil for the other kinds;
+	// First and Last are the days of sowing that are left, else zero.
+	Crop        *CoverCrop
+	First, Last time.Time
 }
 
 // crumb is the weight in kg that the calendar passes over.
@@ -79,6 +86,9 @@ func (p *Plan) Events() []Event {
 	}
 	for i, c := range s.Beds.Covers {
 		add(Event{Week: c.Week, Kind: Lay, Material: s.index(c.Material.Name), Bay: -1, Batch: -1, Name: c.Name, Kg: p.Laid[i].MassKg, M3: p.Laid[i].VolumeM3, ShortM3: floor(p.Laid[i].ShortM3)})
+	}
+	for _, e := range s.cropEvents() {
+		add(e)
 	}
 	slices.SortStableFunc(out, func(a, b Event) int {
 		return cmp.Or(cmp.Compare(a.Week, b.Week), cmp.Compare(a.Kind, b.Kind))

@@ -38,7 +38,7 @@ func (f *File) Title() string { return f.plan.Title() }
 
 var topKeys = []string{
 	"title", "start", "weeks", "frost", "target", "target_from", "batch", "measures", "on_hand", "compost",
-	"arrival", "may_buy", "bay", "bed", "cover", "dressing", "feedstock", "done",
+	"arrival", "may_buy", "bay", "bed", "cover", "cover_crop", "dressing", "feedstock", "done",
 }
 
 // reader turns a file into a season.
@@ -56,7 +56,7 @@ func (f *File) open(lib *feedstocks.Library) *reader {
 	return r
 }
 
-// Beds reads the beds, covers and dressings alone; weeks are not asked for. The
+// Beds reads the beds, covers, dressings and cover crops alone; weeks are not asked for. The
 // error joins one *[blend.PlanError] for each fault.
 func (f *File) Beds(lib *feedstocks.Library) (*Beds, error) {
 	r := f.open(lib)

@@ -4,6 +4,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -100,6 +101,7 @@ func FuzzSeasonFile(f *testing.F) {
 	f.Add(string(text))
 	f.Add("weeks = 3\n[on_hand]\nleaves = [\"1 kg\", \"2 kg\", \"3 kg\"]\n[bay.a]\nsize = \"1 m3\"\n[done.x]\nweek = 1\nbay = \"a\"\nput_in = { leaves = \"1 kg\" }\n")
 	f.Add("weeks = 2\nstart = 2027-01-01T00:00:00Z\n[arrival.leaves]\namount = \"1 kg\"\nevery = 0\n[may_buy.straw]\nmost = \"1 t\"\nlead = \"9 weeks\"\n")
+	f.Add("weeks = 9\nstart = 2027-01-01\nfrost = 2026-10-25\n[on_hand]\nleaves = \"1 t\"\n[bay.a]\nsize = \"1 m3\"\n[cover_crop.leaves]\namount = [\"9 m2 at 1 kg/m2\", \"20 kg\", \"1 m3\"]\nweek = 4\n[cover_crop.rye]\nfrost = 0001-01-01\n")
 	lib, err := feedstocks.Default()
 	require.NoError(f, err)
 	f.Fuzz(func(t *testing.T, text string) {
@@ -112,6 +114,9 @@ func FuzzSeasonFile(f *testing.F) {
 			s, err := file.Season(lib, from)
 			if err == nil {
 				require.NoError(t, s.Validate())
+				for _, c := range s.Beds.CoverCrops {
+					require.Equal(t, 14*24*time.Hour, c.SowTo.Sub(c.SowFrom))
+				}
 			}
 		}
 	})

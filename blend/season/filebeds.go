@@ -6,7 +6,7 @@ import (
 	"heapwright/blend"
 )
 
-// beds reads the beds, covers and dressings.
+// beds reads the beds, covers, dressings and cover crops.
 func (r *reader) beds(weeks bool) *Beds {
 	out, top := &Beds{}, r.Top()
 	if top.Has("frost") {
@@ -86,5 +86,6 @@ func (r *reader) beds(weeks bool) *Beds {
 		}
 		out.Dressings = append(out.Dressings, d)
 	}
+	out.CoverCrops = r.coverCrops(out.Frost, weeks)
 	return out
 }

@@ -66,11 +66,7 @@ func (r *reader) week(t blend.SheetTable, key string) int {
 			t.Fault(key, "write start = 2027-03-01 at the top, or give weeks by number", "a date needs the start of the season")
 			return 0
 		}
-		days := int(math.Floor(day.Sub(r.season.Start).Hours() / 24))
-		n = days/7 + 1
-		if days < 0 {
-			n = -1
-		}
+		n = r.season.weekOf(day)
 	}
 	if n < 1 || r.season.Weeks > 0 && n > r.season.Weeks {
 		t.Fault(key, "", "%v lies outside the season, which has %d weeks", v, r.season.Weeks)

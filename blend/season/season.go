@@ -204,5 +204,10 @@ func (s *Season) Validate() error {
 			return fail(fmt.Sprintf("the cover %s is for week %d, and the season has %d", c.Name, c.Week, s.Weeks), "", "cover", c.Name, "week")
 		}
 	}
+	for _, c := range s.Beds.CoverCrops {
+		if c.CutWeek < 0 || c.CutWeek > s.Weeks || c.CutWeek > 0 && (c.Arrival < 0 || c.Arrival >= len(s.Arrivals)) {
+			return fail(fmt.Sprintf("the cut of the cover crop %s in week %d is no arrival of the season's %d weeks", c.Name, c.CutWeek, s.Weeks), "", "cover_crop", c.Name, "week")
+		}
+	}
 	return nil
 }

@@ -39,7 +39,9 @@ In a file, which may be the file of a season too:
   material = "leaves"
   size = "0.75 m x 15 m x 8 cm"
   [dressing."kelp meal"]               # a rate of something bought
-  size = "100 m2 at 5 kg/100 m2"`,
+  size = "100 m2 at 5 kg/100 m2"
+  [cover_crop.rye]                     # sown four to six weeks before
+  frost = 2027-10-25                   # the first hard frost`,
 		setup: func(flags *pflag.FlagSet) run {
 			b := &bedsFlags{}
 			flags.StringArrayVar(&b.beds, "bed", nil, "a bed and its `size`, as in \"carrots=0.75 m x 15 m x 25 mm\"; repeat for each")
@@ -85,7 +87,7 @@ func (b *bedsFlags) run(ctx context.Context, layout *reportFlags, args []string,
 	if err != nil {
 		return err
 	}
-	if len(beds.Beds)+len(beds.Covers)+len(beds.Dressings) == 0 {
+	if len(beds.Beds)+len(beds.Covers)+len(beds.Dressings)+len(beds.CoverCrops) == 0 {
 		return &usageError{"which beds?", `name a file, or say it here: heapwright beds --bed "carrots=0.75 m x 15 m x 25 mm"`}
 	}
 	var recipe *blend.Recipe

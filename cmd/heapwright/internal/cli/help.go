@@ -184,6 +184,15 @@ const seasonHelp = `A season is a TOML file. It needs weeks, a bay, and somethin
   size = "20 m2 x 6 cm"
   week = 37
 
+  [cover_crop."rye after leeks"]
+  frost = 2026-10-25           # sown four to six weeks before the first hard
+                               # frost; left out: frost at the top of the file
+  material = "young rye"       # what it yields; left out: the name itself. Its
+                               # moisture and bulk density go under [feedstock]
+  amount = "9 barrows"         # or "40 m2 at 2 kg/m2", or least, likely, most;
+  week = 2027-04-19            # and when it is cut: it comes like an arrival.
+  keeps = "2 weeks"            # All four left out: it is only sown
+
   [feedstock."hop waste"]      # as in a plan
 
   [done.north-1]               # what really happened, for --week

@@ -29,13 +29,15 @@ type seasonDrawing struct {
 }
 
 // Season draws the bays with their batches, the weeks in which beds want
-// compost, and the stock of each material, one above the other over the weeks.
+// compost, cover crops, and the stock of each material, one above the other over
+// the weeks.
 // Batches are told apart by their words, not by colour.
 func Season(w io.Writer, p *season.Plan) error {
 	s := p.Season
 	d := &seasonDrawing{plan: p, first: 1, last: s.Weeks, y: 40}
 	d.bays()
 	d.beds()
+	d.crops()
 	d.stocks()
 	d.axis()
 	var out strings.Builder

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -20,15 +21,18 @@ import (
 func TestSeasonPicture(t *testing.T) {
 	green := feedstocks.Composition{Carbon: 0.45, Nitrogen: 0.03, Moisture: 0.7, DensityKgM3: 300, VolatileSolids: 0.9}
 	brown := feedstocks.Composition{Carbon: 0.48, Nitrogen: 0.006, Moisture: 0.2, DensityKgM3: 80, VolatileSolids: 0.9}
+	rye := season.NewCoverCrop("rye & vetch", time.Date(2027, 4, 20, 0, 0, 0, 0, time.UTC))
+	old := season.NewCoverCrop("last year's", time.Date(2026, 10, 25, 0, 0, 0, 0, time.UTC))
+	old.CutWeek, old.Arrival = 11, 0
 	s := &season.Season{
-		Title: `"A & B" <c>`, Weeks: 12, WaterKg: 500, LeastM3: 0.5,
+		Title: `"A & B" <c>`, Start: time.Date(2027, 3, 1, 0, 0, 0, 0, time.UTC), Weeks: 12, WaterKg: 500, LeastM3: 0.5,
 		Materials: []blend.Material{
 			{Name: "green", Feedstock: &feedstocks.Feedstock{Name: "green"}, Composition: green},
 			{Name: "brown", Feedstock: &feedstocks.Feedstock{Name: "brown"}, Composition: brown},
 		},
 		Arrivals: []season.Arrival{{Material: 0, Week: 1, Kg: 200, Keeps: 2}, {Material: 1, Week: 1, Kg: 300}},
 		Bays:     []season.Bay{{Name: "one & only", SizeM3: 2, HotWeeks: 3, CuringWeeks: 3}},
-		Beds:     season.Beds{Beds: []season.Bed{{Name: "leeks", CompostM3: 5, Week: 11}}},
+		Beds:     season.Beds{Beds: []season.Bed{{Name: "leeks", CompostM3: 5, Week: 11}}, CoverCrops: []season.CoverCrop{rye, old}},
 	}
 	p, err := season.Solve(t.Context(), s, season.Settings{})
 	require.NoError(t, err)
@@ -53,9 +57,10 @@ func TestSeasonPicture(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{`"A & B" <c>`, "one & only", "leeks", "green", "brown", "lacks"} {
+	for _, name := range []string{`"A & B" <c>`, "one & only", "leeks", "green", "brown", "lacks", "rye & vetch", "last year's", "sow 9 Mar to 23 Mar", "cut 200 kg of green"} {
 		assert.Contains(t, words.String(), name)
 	}
-	assert.GreaterOrEqual(t, rects, 1+len(p.Batches))
+	assert.NotContains(t, words.String(), "sow 13 Sep", "that was before the season")
+	assert.GreaterOrEqual(t, rects, 1+1+len(p.Batches))
 	assert.NotContains(t, b.String(), "NaN")
 }

@@ -34,10 +34,7 @@ func Beds(w io.Writer, beds *season.Beds, need season.Need, o Options) error {
 	}
 	page.table("Covers", coverRows(beds, o))
 	page.table("Dressings", dressingRows(beds, o))
-	if !beds.Frost.IsZero() {
-		from, to := season.CoverCropWindow(beds.Frost)
-		page.list("Cover crop", []string{fmt.Sprintf("Sow from %s to %s: four to six weeks before the first hard frost of %s (common practice).", day(from), day(to), day(beds.Frost))}, false)
-	}
+	page.list("Cover crop", sowLines(beds), false)
 	var mind []string
 	for _, c := range bedsCautions(beds, need) {
 		mind = append(mind, c.Text)
@@ -49,6 +46,9 @@ func Beds(w io.Writer, beds *season.Beds, need season.Need, o Options) error {
 
 func bedsCautions(beds *season.Beds, need season.Need) []blend.Caution {
 	out := beds.Cautions(need.Compost)
+	if !beds.Frost.IsZero() && len(beds.CoverCrops) == 0 {
+		out = append(out, season.CoverCropCaution())
+	}
 	if need.Recipe != nil && len(beds.Beds) > 0 {
 		for _, c := range need.Recipe.Cautions() {
 			if c.Key == feedstocks.CautionManure || c.Key == feedstocks.CautionHerbicide {
@@ -189,6 +189,7 @@ type bedsJSON struct {
 	Covers    []coverJSON    `json:"covers"`
 	Dressings []dressingJSON `json:"dressings"`
 	Sow       []string       `json:"sow_cover_crop"` // from, to; empty without a frost
+	Crops     []sowJSON      `json:"cover_crops"`
 	Cautions  []cautionJSON  `json:"cautions"`
 }
 
@@ -233,7 +234,7 @@ func bedsView(beds *season.Beds, need season.Need, o Options) bedsJSON {
 	out := bedsJSON{
 		Schema: "heapwright.beds/1", Title: o.Title, CompostM3: number(need.CompostM3),
 		RawM3: three(need.RawM3, 1), Left: three(need.Left, 100), WaterKg: number(need.WaterKg),
-		Beds: []bedJSON{}, Loads: []additionJSON{}, Covers: []coverJSON{}, Dressings: []dressingJSON{}, Sow: []string{}, Cautions: []cautionJSON{},
+		Beds: []bedJSON{}, Loads: []additionJSON{}, Covers: []coverJSON{}, Dressings: []dressingJSON{}, Sow: []string{}, Crops: []sowJSON{}, Cautions: []cautionJSON{},
 		Nutrients: nutrientsJSON{number(n.NitrogenKg), number(n.PhosphateKg), number(n.PotashKg), three(n.FirstYearKg, 1), need.Compost.From},
 	}
 	for _, b := range beds.Beds {
@@ -252,6 +253,9 @@ func bedsView(beds *season.Beds, need season.Need, o Options) bedsJSON {
 	if !beds.Frost.IsZero() {
 		from, to := season.CoverCropWindow(beds.Frost)
 		out.Sow = []string{from.Format("2006-01-02"), to.Format("2006-01-02")}
+	}
+	for _, c := range beds.CoverCrops {
+		out.Crops = append(out.Crops, newSowJSON(c))
 	}
 	for _, c := range bedsCautions(beds, need) {
 		out.Cautions = append(out.Cautions, cautionJSON(c))

@@ -10,7 +10,7 @@ import (
 )
 
 // ICalendar writes what is to be done, one all-day event each on the first day
-// of its week, in the form of RFC 5545.
+// of its week, in the form of RFC 5545. Sowing takes all the days of its window.
 func ICalendar(w io.Writer, p *season.Plan) error {
 	s := p.Season
 	var b strings.Builder
@@ -25,12 +25,15 @@ func ICalendar(w io.Writer, p *season.Plan) error {
 		if e.Kind == season.Comes || e.Kind == season.Spoil {
 			continue
 		}
-		d := s.Date(e.Week)
+		d, last := s.Date(e.Week), s.Date(e.Week)
+		if e.Kind == season.Sow {
+			d, last = e.First, e.Last
+		}
 		line("BEGIN", "VEVENT")
 		line("UID", fmt.Sprintf("%s-%s-%d@heapwright.invalid", d.Format("20060102"), e.Kind, n))
 		line("DTSTAMP", stamp)
 		line("DTSTART;VALUE=DATE", d.Format("20060102"))
-		line("DTEND;VALUE=DATE", d.AddDate(0, 0, 1).Format("20060102"))
+		line("DTEND;VALUE=DATE", last.AddDate(0, 0, 1).Format("20060102"))
 		line("SUMMARY", escapedText(sentence(eventSummary(e))))
 		line("DESCRIPTION", escapedText(sentence(eventWords(p, e, Options{}))))
 		line("TRANSP", "TRANSPARENT")
@@ -54,6 +57,10 @@ func eventSummary(e season.Event) string {
 		return "build a batch in bay " + e.Name
 	case season.Spread:
 		return "spread compost on " + e.Name
+	case season.Sow:
+		return "sow " + e.Name
+	case season.Cut:
+		return "cut " + e.Name
 	}
 	return "lay the cover of " + e.Name
 }

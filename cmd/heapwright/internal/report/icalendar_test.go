@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -41,11 +42,15 @@ func TestEscapedText(t *testing.T) {
 // TestICalendar checks the frame, the dates and the escapes of a calendar with
 // an awkward name in it.
 func TestICalendar(t *testing.T) {
+	// Four to six weeks before 13 April 2027: 2 to 16 March.
+	rye := season.NewCoverCrop("rye", time.Date(2027, 4, 13, 0, 0, 0, 0, time.UTC))
+	rye.CutWeek = 3
 	s := &season.Season{
 		Start: time.Date(2027, 3, 1, 0, 0, 0, 0, time.UTC), Weeks: 3, CompostM3: 1,
 		Materials: []blend.Material{{Name: "leaves", Feedstock: &feedstocks.Feedstock{Name: "leaves"}, Composition: feedstocks.Composition{Carbon: 0.45, Nitrogen: 0.01, Moisture: 0.4, DensityKgM3: 100, VolatileSolids: 0.9}}},
 		Bays:      []season.Bay{{Name: "one", SizeM3: 2, HotWeeks: 2}},
-		Beds:      season.Beds{Beds: []season.Bed{{Name: "leeks, kale; " + strings.Repeat("é", 60), CompostM3: 0.5, Week: 2}}},
+		Arrivals:  []season.Arrival{{Name: "rye", Material: 0, Week: 3, Kg: 50}},
+		Beds:      season.Beds{CoverCrops: []season.CoverCrop{rye}, Beds: []season.Bed{{Name: "leeks, kale; " + strings.Repeat("é", 60), CompostM3: 0.5, Week: 2}}},
 	}
 	p, err := season.Solve(t.Context(), s, season.Settings{})
 	require.NoError(t, err)
@@ -55,6 +60,14 @@ func TestICalendar(t *testing.T) {
 	assert.Equal(t, []string{"BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//heapwright//season//EN", "BEGIN:VEVENT"}, lines[:4])
 	assert.Contains(t, lines, "DTSTART;VALUE=DATE:20270308", "the first day of week 2")
 	assert.Contains(t, lines, "SUMMARY:Spread compost on leeks\\, kale\\; "+strings.Repeat("é", 60)+".")
+	// The end of an all-day event is the day after its last (RFC 5545, 3.6.1).
+	at := slices.Index(lines, "SUMMARY:Sow rye.")
+	require.Greater(t, at, 1)
+	assert.Equal(t, []string{"DTSTART;VALUE=DATE:20270302", "DTEND;VALUE=DATE:20270317"}, lines[at-2:at])
+	assert.Equal(t, "DESCRIPTION:Sow rye from 2 March 2027 to 16 March 2027\\, before the first hard frost of 13 April 2027.", lines[at+1])
+	at = slices.Index(lines, "SUMMARY:Cut rye.")
+	require.Greater(t, at, 1)
+	assert.Equal(t, []string{"DTSTART;VALUE=DATE:20270315", "DTEND;VALUE=DATE:20270316"}, lines[at-2:at])
 	begins, ends := 0, 0
 	for _, l := range lines {
 		if strings.HasPrefix(l, "BEGIN:") {

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 	"math"
@@ -196,6 +195,10 @@ func eventWords(p *season.Plan, e season.Event, o Options) string {
 		return fmt.Sprintf("spread %s of compost on %s%s", o.Units.volume(e.M3), e.Name, short)
 	case season.Lay:
 		return fmt.Sprintf("lay %s of %s on %s%s", measured(s.Measured(e.Material, e.Kg)), s.Materials[e.Material].Name, e.Name, short)
+	case season.Sow:
+		return fmt.Sprintf("sow %s from %s to %s, before the first hard frost of %s", e.Name, day(e.Crop.SowFrom), day(e.Crop.SowTo), day(e.Crop.Frost))
+	case season.Cut:
+		return fmt.Sprintf("cut %s: %s of %s", e.Name, measured(s.Measured(e.Material, e.Kg)), s.Materials[e.Material].Name)
 	}
 	return measured(s.Measured(e.Material, e.Kg)) + " of " + e.Name + " spoil"
 }
@@ -395,6 +398,7 @@ type seasonJSON struct {
 	Purchases []purchaseJSON  `json:"purchases"`
 	Beds      []servedJSON    `json:"beds"`
 	Covers    []servedJSON    `json:"covers"`
+	Crops     []cropJSON      `json:"cover_crops"`
 	Stocks    []stockJSON     `json:"stocks"`
 	Cards     []cardJSON      `json:"cards"`
 	Reasons   []string        `json:"reasons"`
@@ -490,7 +494,7 @@ func seasonView(a *SeasonAnswer, o Options) seasonJSON {
 	out := seasonJSON{
 		Schema: "heapwright.season/1", Title: o.Title, Weeks: s.Weeks, From: firstWeek(p),
 		ShortM3: number(p.ShortM3()), SpoiledKg: number(p.SpoiledKg()),
-		Aims: []aimResultJSON{}, Batches: []batchJSON{}, Purchases: []purchaseJSON{}, Beds: []servedJSON{}, Covers: []servedJSON{},
+		Aims: []aimResultJSON{}, Batches: []batchJSON{}, Purchases: []purchaseJSON{}, Beds: []servedJSON{}, Covers: []servedJSON{}, Crops: seasonCropsJSON(s),
 		Stocks: []stockJSON{}, Cards: []cardJSON{}, Reasons: append([]string{}, a.Reasons...), Limits: []seasonLimit{},
 		Cautions: []cautionJSON{}, Notes: append([]string{}, s.Notes...),
 	}
@@ -562,37 +566,4 @@ func seasonView(a *SeasonAnswer, o Options) seasonJSON {
 		out.Cautions = append(out.Cautions, cautionJSON(c))
 	}
 	return out
-}
-
-// seasonCSV writes the calendar, one event a line.
-func seasonCSV(w io.Writer, p *season.Plan) error {
-	s := p.Season
-	cell := func(v float64) string {
-		if v == 0 {
-			return ""
-		}
-		return strconv.FormatFloat(v, 'g', -1, 64)
-	}
-	c := csv.NewWriter(w)
-	_ = c.Write([]string{"week", "date", "event", "name", "mass_kg", "volume_m3", "short_m3"})
-	for _, e := range p.Events() {
-		date := ""
-		if d := s.Date(e.Week); !d.IsZero() {
-			date = d.Format(time.DateOnly)
-		}
-		_ = c.Write([]string{strconv.Itoa(e.Week), date, e.Kind.String(), e.Name, cell(e.Kg), cell(e.M3), cell(e.ShortM3)})
-		if e.Kind == season.Build {
-			b := p.Batches[e.Batch]
-			for i, kg := range b.Kg {
-				if kg > 0 {
-					_ = c.Write([]string{strconv.Itoa(e.Week), date, "put in", s.Materials[i].Name, cell(kg), "", ""})
-				}
-			}
-			if b.WaterKg > 0 {
-				_ = c.Write([]string{strconv.Itoa(e.Week), date, "put in", "water", cell(b.WaterKg), "", ""})
-			}
-		}
-	}
-	c.Flush()
-	return c.Error()
 }
