@@ -88,15 +88,15 @@ func TestCoverCrops(t *testing.T) {
 		},
 		{
 			"named for its material, a range, a number of a week", "[cover_crop.\"hairy vetch\"]\nfrost = 2026-10-25\namount = [\"6 barrows\", \"9 barrows\", \"11 barrows\"]\nweek = 8",
-			"2026-09-13", 8, 6 * vetchKg, 9 * vetchKg, 0, "hairy vetch is taken to stand already: it was to be sown from 13 September 2026 to 27 September 2026, before the season",
+			"2026-09-13", 8, 6 * vetchKg, 9 * vetchKg, 1, "hairy vetch is taken to stand already: it was to be sown from 13 September 2026 to 27 September 2026, before the season",
 		},
 		{
 			"an area at a rate by weight", "[cover_crop.x]\nfrost = 2027-04-20\nmaterial = \"hairy vetch\"\namount = \"2 of 0.75 m x 15 m at 2 kg/m2\"\nweek = 20",
-			"2027-03-09", 20, 45, 45, 0, "",
+			"2027-03-09", 20, 45, 45, 1, "",
 		},
 		{
 			"an area at a rate by volume, in a range", "[cover_crop.x]\nfrost = 2027-04-20\nmaterial = \"hairy vetch\"\namount = [\"40 m2 at 5 L/m2\", \"40 m2 at 10 L/m2\", \"100 kg\"]\nweek = 20",
-			"2027-03-09", 20, 44, 88, 0, "",
+			"2027-03-09", 20, 44, 88, 1, "",
 		},
 	} {
 		t.Run(row.name, func(t *testing.T) {

@@ -97,6 +97,8 @@ func usualKeeping(f *feedstocks.Feedstock) (weeks int, why string) {
 	switch {
 	case strings.Contains(f.Name, "grass clippings"):
 		return 1, "it turns airless and smells within days"
+	case f.Group == "cover crop":
+		return 1, "cut green it turns airless within days, a judgement"
 	case f.Group == "food":
 		return 1, "kitchen and food scraps rot and draw vermin, a judgement"
 	case f.Group == "leaves":

@@ -327,7 +327,7 @@ func spoilLines(plan *season.Plan, o Options) []string {
 			}
 		}
 		if weeks > 0 {
-			out = append(out, fmt.Sprintf("%s of %s in %d weeks, most of it in %s.", measured(s.Measured(i, total)), s.Materials[i].Name, weeks, week(s, worst+1)))
+			out = append(out, fmt.Sprintf("%s of %s in %s, most of it in %s.", measured(s.Measured(i, total)), s.Materials[i].Name, plural(weeks, "week"), week(s, worst+1)))
 		}
 	}
 	return out
