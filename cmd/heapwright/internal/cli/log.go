@@ -15,6 +15,7 @@ import (
 
 	"heapwright/blend"
 	"heapwright/blend/pile"
+	"heapwright/cmd/heapwright/internal/answer"
 	"heapwright/cmd/heapwright/internal/picture"
 	"heapwright/cmd/heapwright/internal/report"
 )
@@ -143,21 +144,15 @@ func (f *logFlags) run(ctx context.Context, args []string, io streams) error {
 	if err != nil {
 		return err
 	}
-	answer, err := f.judge(log, asked, known)
-	if err != nil {
-		return err
+	judged := answer.Log(log, asked, pile.Choice{Hopeful: f.hopeful, Bridge: f.bridge}, known)
+	if judged == nil {
+		return &usageError{log.Name + " has no reading of the pile", "it needs a date and a temperature in each row"}
 	}
-	curve := &picture.Curve{Course: answer.Course, Title: title(log.Name)}
-	for _, v := range answer.Verdicts {
-		curve.Rules = append(curve.Rules, v.Rule)
-	}
-	if len(answer.Asked) == 0 && len(curve.Rules) > 0 {
-		// 55 C, where most of the figures begin.
-		curve.Rules = []pile.Rule{{From: pile.Limit{Celsius: 55, Fahrenheit: 131}}}
-	}
+	judged.OnePile = f.group != ""
+	curve := answer.Curve(judged, title(log.Name))
 	switch {
 	case f.picture == "-":
-		answer.Picture = picture.Terminal(curve)
+		judged.Picture = picture.Terminal(curve)
 	case f.picture != "":
 		var drawn bytes.Buffer
 		if err := picture.Write(&drawn, curve, draw); err != nil {
@@ -167,10 +162,10 @@ func (f *logFlags) run(ctx context.Context, args []string, io streams) error {
 			return err
 		}
 	}
-	if err := report.Log(io.out, answer, format); err != nil {
+	if err := report.Log(io.out, judged, format); err != nil {
 		return err
 	}
-	for _, a := range answer.Asked {
+	for _, a := range judged.Asked {
 		if !a.Met() {
 			return errAnswerNo
 		}
@@ -181,14 +176,8 @@ func (f *logFlags) run(ctx context.Context, args []string, io streams) error {
 // title names a log without its folder.
 func title(name string) string { return "Temperature log " + filepath.Base(name) }
 
-// askedRules is a name given with --rule, and the rules that it stands for.
-type askedRules struct {
-	name  string
-	rules []pile.Rule
-}
-
-func (f *logFlags) asked() ([]askedRules, error) {
-	var out []askedRules
+func (f *logFlags) asked() ([]answer.AskedRules, error) {
+	var out []answer.AskedRules
 	for _, name := range f.rules {
 		rules := pile.FindRules(name)
 		if len(rules) == 0 {
@@ -198,7 +187,7 @@ func (f *logFlags) asked() ([]askedRules, error) {
 			}
 			return nil, &usageError{fmt.Sprintf("there is no rule %q", name), nearOr(name, keys, "heapwright log --rules lists them")}
 		}
-		out = append(out, askedRules{name, rules})
+		out = append(out, answer.AskedRules{Name: name, Rules: rules})
 	}
 	return out, nil
 }
@@ -301,30 +290,6 @@ func (f *logFlags) read(name string, in io.Reader) (*pile.Log, error) {
 	}
 	defer file.Close()
 	return pile.ReadFile(file, name, o)
-}
-
-func (f *logFlags) judge(log *pile.Log, asked []askedRules, known pile.Circumstances) (*report.LogAnswer, error) {
-	course := pile.Follow(log)
-	if course == nil {
-		return nil, &usageError{log.Name + " has no reading of the pile", "it needs a date and a temperature in each row"}
-	}
-	answer := &report.LogAnswer{Log: log, OnePile: f.group != "", Course: course, Choice: pile.Choice{Hopeful: f.hopeful, Bridge: f.bridge}, Advice: course.Advise(known), Recipe: known.Recipe}
-	judge := func(rules []pile.Rule) []*pile.Verdict {
-		var out []*pile.Verdict
-		for _, r := range rules {
-			out = append(out, pile.JudgeDays(log, course.Days, r, answer.Choice))
-		}
-		return out
-	}
-	for _, a := range asked {
-		verdicts := judge(a.rules)
-		answer.Asked = append(answer.Asked, report.AskedRule{Name: a.name, Verdicts: verdicts})
-		answer.Verdicts = append(answer.Verdicts, verdicts...)
-	}
-	if len(asked) == 0 {
-		answer.Verdicts = judge(pile.UsualRules())
-	}
-	return answer, nil
 }
 
 // sameFile reports whether two names are of one file.

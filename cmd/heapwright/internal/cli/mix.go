@@ -2,18 +2,16 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"strings"
-	"sync"
 	"time"
 
 	"github.com/spf13/pflag"
 
 	"heapwright/blend"
+	"heapwright/cmd/heapwright/internal/answer"
 	"heapwright/cmd/heapwright/internal/report"
-	"heapwright/feedstocks"
 )
 
 // reportFlags say how an answer is laid out.
@@ -101,16 +99,12 @@ that misses its ranges ends with exit code 3.
 				if err != nil {
 					return err
 				}
-				recipe, err := blend.Judge(q.problem)
+				q.options.Kind, q.options.Chance = report.Check, chances.all
+				judged, err := q.Check(ctx, answer.Wishes{Chance: chances.all, Draws: chances.draws, Seed: chances.seed})
 				if err != nil {
 					return err
 				}
-				q.options.Kind = report.Check
-				answer := &report.Answer{Recipe: recipe}
-				if err := q.addChance(ctx, answer, chances); err != nil {
-					return err
-				}
-				return tellRecipe(io, answer, q.options)
+				return tellRecipe(io, judged, q.options)
 			}
 		},
 	}
@@ -118,9 +112,7 @@ that misses its ranges ends with exit code 3.
 
 // question is a plan turned into numbers, and how to lay out the answer.
 type question struct {
-	plan    *blend.Plan
-	problem *blend.Problem
-	library *feedstocks.Library
+	*answer.Question
 	options report.Options
 }
 
@@ -133,13 +125,16 @@ func ask(flags *planFlags, layout *reportFlags, args []string, io streams) (*que
 	if len(args) == 0 && !flags.any() {
 		return nil, &usageError{"what is on hand?", fmt.Sprintf(`name a plan file, or say it here: heapwright %s --have "leaves=14 sacks"`, flags.flags.Name())}
 	}
-	q := &question{options: options}
-	if q.plan, q.library, err = flags.plan(args, io.in); err != nil {
+	plan, library, err := flags.plan(args, io.in)
+	if err != nil {
 		return nil, err
 	}
-	q.options.Title = q.plan.Title()
-	q.problem, err = q.plan.Problem(q.library)
-	return q, err
+	options.Title = plan.Title()
+	asked, err := answer.Ask(plan, library)
+	if err != nil {
+		return nil, err
+	}
+	return &question{asked, options}, nil
 }
 
 // mixWishes are the flags of mix that are no part of a plan.
@@ -149,65 +144,34 @@ type mixWishes struct {
 	chance     *chanceFlags
 }
 
-// mix formulates the pile, gives the reasons, and lays out the answer.
+// mix has the pile formulated, and lays out the answer.
 func (q *question) mix(ctx context.Context, io streams, wish mixWishes) error {
-	answer := &report.Answer{}
-	var err error
+	asked := answer.Wishes{
+		Whole: wish.whole, Beside: q.options.Format == report.Text, Why: wish.why,
+		Chance: wish.chance.all, Draws: wish.chance.draws, Seed: wish.chance.seed,
+		Progress: progressTo(io.err),
+	}
 	if wish.surety != "" {
-		if answer.Sure, err = q.surest(ctx, wish); err != nil {
+		var err error
+		if asked.Surety, err = parseSurety(wish.surety); err != nil {
 			return err
 		}
-		answer.Recipe = answer.Sure.Recipe
-	} else if answer.Recipe, err = blend.Formulate(ctx, q.problem); err != nil {
-		return err
 	}
-	exact := answer.Recipe
-	sack, err := q.plan.Measures().ParseUnit("sack")
+	mixed, err := q.Mix(ctx, asked)
 	if err != nil {
 		return err
 	}
-	// What limits a mix is asked of the nearest: the surest gives way on purpose.
-	explained := exact
-	if answer.Sure != nil {
-		explained = answer.Sure.Nearest
-	}
-	// The reasons and the whole measures do not need each other.
-	var wg sync.WaitGroup
-	var reasonsErr, wholeErr error
-	wg.Go(func() {
-		answer.Reasons, reasonsErr = blend.Explain(ctx, explained, q.problem.Candidates(q.library, sack, wish.why))
-	})
-	if wish.whole || q.options.Format == report.Text {
-		answer.Whole, wholeErr = blend.Whole(ctx, exact, progressTo(io.err))
-	}
-	wg.Wait()
-	if reasonsErr != nil {
-		return reasonsErr
-	}
-	_, none := errors.AsType[*blend.ProblemError](wholeErr) // no whole measures obey the plan
-	switch {
-	case wholeErr != nil && (wish.whole || !none):
-		return wholeErr
-	case wish.whole:
-		answer.Recipe = answer.Whole
-	}
-	if err := q.addChance(ctx, answer, wish.chance); err != nil {
-		return err
-	}
-	if s := answer.Sure; s != nil && wish.whole && answer.Chance != nil {
-		s.Reached = answer.Chance.InAll >= s.Asked-answer.Chance.Error(s.Asked)
-	}
-	q.options.Why = wish.why
-	return tellRecipe(io, answer, q.options)
+	q.options.Why, q.options.Chance = wish.why, wish.chance.all
+	return tellRecipe(io, mixed, q.options)
 }
 
 // tellRecipe writes the answer, and ends with exit code 3 where it is no: the
 // ranges, or the surety asked for, cannot be had.
-func tellRecipe(io streams, answer *report.Answer, options report.Options) error {
-	if err := report.Recipe(io.out, answer, options); err != nil {
+func tellRecipe(io streams, told *report.Answer, options report.Options) error {
+	if err := report.Recipe(io.out, told, options); err != nil {
 		return err
 	}
-	if answer.Recipe.Status == blend.OutOfReach || answer.Sure != nil && !answer.Sure.Reached {
+	if told.Recipe.Status == blend.OutOfReach || told.Sure != nil && !told.Sure.Reached {
 		return errAnswerNo
 	}
 	return nil
