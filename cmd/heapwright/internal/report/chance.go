@@ -24,12 +24,7 @@ func chanceLines(a *Answer, o Options) []string {
 	if s := a.Sure; s != nil {
 		say("%s", sureSentence(s, o))
 	}
-	hint := "; --chance says what to measure first"
-	if o.Chance {
-		hint = ""
-	}
-	say("Chance of landing in range: %s (C:N %s, moisture %s), from the spread of the figures%s.",
-		likely(c.InAll), likely(c.InCarbonToNitrogen), likely(c.InMoisture), hint)
+	say("%s", chanceSentence(a, o))
 	if !o.Chance {
 		return lines
 	}
@@ -57,6 +52,16 @@ func chanceLines(a *Answer, o Options) []string {
 		say("Spreads that are assumed, for want of a better published range: %s.", assumedWords(c.Assumed))
 	}
 	return lines
+}
+
+// chanceSentence is the one line on chance.
+func chanceSentence(a *Answer, o Options) string {
+	c, hint := a.Chance, "; --chance says what to measure first"
+	if o.Chance || o.Page {
+		hint = ""
+	}
+	return fmt.Sprintf("Chance of landing in range: %s (C:N %s, moisture %s), from the spread of the figures%s.",
+		likely(c.InAll), likely(c.InCarbonToNitrogen), likely(c.InMoisture), hint)
 }
 
 // gainLines say what to measure first.

@@ -20,6 +20,7 @@ type LogAnswer struct {
 	Picture  []string      // for the terminal; nil for none
 	Recipe   *blend.Recipe // of the plan; nil for none
 	OnePile  bool          // of a log of several piles, one was picked
+	Page     bool          // for the local page: no flag of the command line is named
 }
 
 // AskedRule is a rule, or a family of rules, that was asked for.
@@ -61,26 +62,29 @@ type logSection struct {
 
 // logSections lays out all but the first sentence.
 func logSections(a *LogAnswer) []logSection {
-	c := a.Course
-	sections := []logSection{
-		{"Today, " + a.Log.FullDayName(c.Last()), adviceLines(a)},
-		{"The pile so far", courseLines(a)},
+	sections := append([]logSection{{"Today, " + a.Log.FullDayName(a.Course.Last()), adviceLines(a)}}, courseSections(a)...)
+	if len(a.Asked) == 0 {
+		held := &sections[len(sections)-2]
+		held.lines = append(held.lines, wrap("--rule KEY shows the days of one of them, --rules lists all.", "  ", "  ")...)
 	}
+	return append(sections, logSection{"Mind", mindLines(a)})
+}
+
+// courseSections lay out the pile so far, and how it stands to the rules.
+func courseSections(a *LogAnswer) []logSection {
+	sections := []logSection{{"The pile so far", courseLines(a)}}
 	if len(a.Picture) > 0 {
 		sections = append(sections, logSection{"The curve", a.Picture})
 	}
-	if len(a.Asked) > 0 {
-		for _, asked := range a.Asked {
-			for _, v := range asked.Verdicts {
-				sections = append(sections, logSection{upper(v.Rule.Name) + " (" + v.Rule.Key + ")", verdictLines(a, v)})
-			}
+	for _, asked := range a.Asked {
+		for _, v := range asked.Verdicts {
+			sections = append(sections, logSection{upper(v.Rule.Name) + " (" + v.Rule.Key + ")", verdictLines(a, v)})
 		}
-	} else {
+	}
+	if len(a.Asked) == 0 {
 		sections = append(sections, logSection{"Held against published figures", usualLines(a)})
 	}
-	return append(sections,
-		logSection{"Set aside", doubtLines(a.Log)},
-		logSection{"Mind", mindLines(a)})
+	return append(sections, logSection{"Set aside", doubtLines(a.Log)})
 }
 
 func writeLogText(w io.Writer, a *LogAnswer) error {
@@ -191,7 +195,9 @@ func (a *LogAnswer) needs(r pile.Rule) []string {
 		text := fmt.Sprintf("C:N of %g to %g at the start", ratio.Low, ratio.High)
 		switch {
 		case a.Recipe == nil:
-			text += " (--plan says)"
+			if !a.Page {
+				text += " (--plan says)"
+			}
 		case a.Recipe.Figures.CarbonToNitrogen >= ratio.Low && a.Recipe.Figures.CarbonToNitrogen <= ratio.High:
 			text += fmt.Sprintf(" (the plan comes to %s)", one(a.Recipe.Figures.CarbonToNitrogen))
 		default:

@@ -14,16 +14,21 @@ func adviceLines(a *LogAnswer) []string {
 	for _, x := range a.Advice {
 		lines = append(lines, wrap(x.Text, "  ", "  ")...)
 		lines = append(lines, wrap("because of: "+x.Because, "    ", "      ")...)
-		from := x.Source
-		if x.Band != "" {
-			from = x.Band + " (" + x.Source + ")"
-		}
-		if x.Standing == pile.FromMemory {
-			from += "; from memory"
-		}
-		lines = append(lines, wrap("held against: "+from, "    ", "      ")...)
+		lines = append(lines, wrap("held against: "+heldAgainst(x), "    ", "      ")...)
 	}
 	return lines
+}
+
+// heldAgainst says what an advice goes by.
+func heldAgainst(x pile.Advice) string {
+	from := x.Source
+	if x.Band != "" {
+		from = x.Band + " (" + x.Source + ")"
+	}
+	if x.Standing == pile.FromMemory {
+		from += "; from memory"
+	}
+	return from
 }
 
 // courseLines tells the life of the pile.
@@ -171,7 +176,7 @@ func usualLines(a *LogAnswer) []string {
 		}
 		lines = append(lines, wrap(first+tail, "  ", "      ")...)
 	}
-	return append(lines, wrap("--rule KEY shows the days of one of them, --rules lists all.", "  ", "  ")...)
+	return lines
 }
 
 // verdictLines tells one verdict in full.
@@ -447,7 +452,11 @@ func minds(a *LogAnswer) []string {
 		"A log is evidence of heat, and only a laboratory test shows what it did. None of these rules binds a home gardener who uses the compost at home; where one binds you, the rule's own text and your local authority decide.",
 	}
 	if len(a.Log.Groups) > 1 && !a.OnePile {
-		out = append(out, "The log holds several piles ("+strings.Join(a.Log.Groups, ", ")+") and they were judged as one: name one with --group.")
+		name := "name one with --group."
+		if a.Page {
+			name = "name one."
+		}
+		out = append(out, "The log holds several piles ("+strings.Join(a.Log.Groups, ", ")+") and they were judged as one: "+name)
 	}
 	if len(a.Log.Ignored) > 0 {
 		out = append(out, "Columns that were not understood, and not used: "+strings.Join(a.Log.Ignored, ", ")+".")

@@ -14,7 +14,7 @@ func writeMarkdown(w io.Writer, a *Answer, o Options) error {
 	if title == "" {
 		title = "Compost recipe"
 	}
-	fmt.Fprintf(&b, "# %s\n\n%s\n", escape(title), verdict(a, o.Kind))
+	fmt.Fprintf(&b, "# %s\n\n%s\n", escape(title), verdict(a, o))
 	bullets := func(heading string, items []string) {
 		if len(items) > 0 {
 			fmt.Fprintf(&b, "\n## %s\n\n", heading)
@@ -55,18 +55,11 @@ func writeMarkdown(w io.Writer, a *Answer, o Options) error {
 	if o.Explain {
 		b.WriteString("\n```\n" + strings.Join(explainLines(r), "\n") + "\n```\n")
 	}
-	var mind []string
-	for _, s := range r.Breaches() {
-		mind = append(mind, strings.ToUpper(s[:1])+s[1:]+".")
-	}
-	for _, c := range r.Cautions() {
-		mind = append(mind, c.Text)
-	}
 	if lines := chanceLines(a, o); len(lines) > 0 {
 		b.WriteString("\n## How sure it is\n\n```\n" + strings.Join(lines, "\n") + "\n```\n")
 	}
 	bullets("What limits it", why.limits)
-	bullets("Mind", mind)
+	bullets("Mind", minded(r))
 	bullets("Notes", notesOf(r))
 	_, err := io.WriteString(w, b.String())
 	return err

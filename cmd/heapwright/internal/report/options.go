@@ -58,7 +58,16 @@ type Options struct {
 	Explain bool
 	Why     bool // all reasons, not only the most telling
 	Chance  bool // all about chance, not only the one line
+	Page    bool // for the local page: no flag of the command line is named
 	Title   string
+}
+
+// wholeName is what asks for whole measures.
+func (o Options) wholeName() string {
+	if o.Page {
+		return "whole measures"
+	}
+	return "--whole"
 }
 
 // Answer is a recipe with what goes with it.

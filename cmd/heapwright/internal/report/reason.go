@@ -161,15 +161,23 @@ func limitSentence(r *blend.Recipe, l blend.Limit, o Options) string {
 	return strings.ToUpper(l.Change[:1]) + l.Change[1:] + " " + strings.Join(gains, ", and ") + "."
 }
 
-// wholeLines says what the recipe is in whole measures, or, of a recipe in
-// whole measures, what the exact one is.
-func wholeLines(a *Answer) []string {
+// wholeLines wraps the sentence on whole measures for text.
+func wholeLines(a *Answer, o Options) []string {
+	if s := wholeSentence(a, o); s != "" {
+		return wrap(s, "  ", "  ")
+	}
+	return nil
+}
+
+// wholeSentence says what the recipe is in whole measures, or, of a recipe in
+// whole measures, what the exact one is; "" where there is nothing to say.
+func wholeSentence(a *Answer, o Options) string {
 	if exact := a.Recipe.Exact; exact != nil {
-		return wrap(fmt.Sprintf("The exact mix, without whole measures, would have C:N %s and moisture %s %%: distance %.2f from the target, and this one %.2f.",
-			one(exact.Figures.CarbonToNitrogen), one(100*exact.Figures.Moisture), exact.Distance, a.Recipe.Distance), "  ", "  ")
+		return fmt.Sprintf("The exact mix, without whole measures, would have C:N %s and moisture %s %%: distance %.2f from the target, and this one %.2f.",
+			one(exact.Figures.CarbonToNitrogen), one(100*exact.Figures.Moisture), exact.Distance, a.Recipe.Distance)
 	}
 	if a.Whole == nil || a.Whole.Portions == nil {
-		return nil
+		return ""
 	}
 	var parts []string
 	for _, i := range ingredients(a.Whole) {
@@ -180,8 +188,12 @@ func wholeLines(a *Answer) []string {
 	if w := a.Whole.Mixture.AddedWaterKg; w > 0 {
 		parts = append(parts, measured(a.Whole.WaterPortion.Quantity())+" of water")
 	}
-	return wrap(fmt.Sprintf("In whole measures (--whole): %s; C:N %s, moisture %s %%.",
-		strings.Join(parts, ", "), one(a.Whole.Figures.CarbonToNitrogen), one(100*a.Whole.Figures.Moisture)), "  ", "  ")
+	flag := " (" + o.wholeName() + ")"
+	if o.Page {
+		flag = ""
+	}
+	return fmt.Sprintf("In whole measures%s: %s; C:N %s, moisture %s %%.", flag,
+		strings.Join(parts, ", "), one(a.Whole.Figures.CarbonToNitrogen), one(100*a.Whole.Figures.Moisture))
 }
 
 // nothingMends says that no repair was found, and where to look next.

@@ -24,7 +24,7 @@ func writeText(w io.Writer, a *Answer, o Options) error {
 	if o.Title != "" {
 		lines = append(lines, o.Title, "")
 	}
-	lines = append(lines, wrap(verdict(a, o.Kind), "", "")...)
+	lines = append(lines, wrap(verdict(a, o), "", "")...)
 	why := reasonLines(a, o)
 	if r.Conflict {
 		section("Why", why.cause...)
@@ -35,12 +35,8 @@ func writeText(w io.Writer, a *Answer, o Options) error {
 	section("", targetLines(r)...)
 	section("Why", why.cause...)
 	section("What would mend it", why.mend...)
-	heading := "Put in"
-	if o.Kind == Check {
-		heading = "The recipe"
-	}
-	section(heading, ingredientLines(r, o)...)
-	section("", wholeLines(a)...)
+	section(heading(o.Kind), ingredientLines(r, o)...)
+	section("", wholeLines(a, o)...)
 	section("The pile", pileLines(r, o)...)
 	section("How sure it is", chanceLines(a, o)...)
 	section("What limits it", why.limits...)
@@ -48,11 +44,8 @@ func writeText(w io.Writer, a *Answer, o Options) error {
 		section("How it comes out, with your numbers", explainLines(r)...)
 	}
 	var mind []string
-	for _, b := range r.Breaches() {
-		mind = append(mind, wrap(strings.ToUpper(b[:1])+b[1:]+".", "  - ", "    ")...)
-	}
-	for _, c := range r.Cautions() {
-		mind = append(mind, wrap(c.Text, "  - ", "    ")...)
+	for _, m := range minded(r) {
+		mind = append(mind, wrap(m, "  - ", "    ")...)
 	}
 	section("Mind", mind...)
 	var notes []string
@@ -65,7 +58,7 @@ func writeText(w io.Writer, a *Answer, o Options) error {
 }
 
 // verdict says in a sentence how the recipe stands to its target.
-func verdict(a *Answer, kind Kind) string {
+func verdict(a *Answer, o Options) string {
 	r := a.Recipe
 	switch {
 	case a.Sure != nil && !a.Sure.Reached && r.Status == blend.OutOfReach && a.Sure.Nearest.Status != blend.OutOfReach:
@@ -76,10 +69,10 @@ func verdict(a *Answer, kind Kind) string {
 		return "On target: C:N and moisture are what you aim at."
 	case r.Status == blend.InRange:
 		return "In range: not quite what you aim at, but C:N and moisture are both within the good range."
-	case kind == Check:
+	case o.Kind == Check:
 		return "Out of reach of the good range: " + missed(r) + "."
 	case r.Exact != nil && r.Exact.Status != blend.OutOfReach:
-		return "Out of reach in whole measures: the nearest misses the good range, for " + missed(r) + ". The exact mix lies within it: leave out --whole, or give amounts in a smaller measure."
+		return "Out of reach in whole measures: the nearest misses the good range, for " + missed(r) + ". The exact mix lies within it: leave out " + o.wholeName() + ", or give amounts in a smaller measure."
 	}
 	return "Out of reach: no mix of what is on hand is in the good range. This is the nearest one: " + missed(r) + "."
 }
