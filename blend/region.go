@@ -11,8 +11,13 @@ import (
 
 // Region is the set of all pairs of moisture and C:N that some mix of a plan
 // has, as slices in order of moisture. It is empty when no mix is allowed, and
-// has one slice, or several in one place, where all mixes are equally moist.
-type Region struct{ Slices []Slice }
+// has one slice where all mixes are equally moist.
+type Region struct {
+	Slices []Slice
+	// Open tells that ever more water may be added: the last slice goes on
+	// towards all water, and is not the end.
+	Open bool
+}
 
 // Slice is the part of a region at one moisture: at that moisture some mix has
 // any C:N between the two, and none has another.
@@ -64,9 +69,8 @@ const (
 
 // Region finds what the mixes can come to that obey the limits of the plan,
 // its target apart: n slices (2 at the least) from the driest mix to the
-// wettest, or to 98 % where water is unlimited. They are evenly spaced, but
-// that inner ones move to the moisture of a material nearby, where a region has
-// its corners. With moisture held, C:N is a ratio of two linear sums and each
+// wettest, or to 98 % where ever more water may be added, evenly spaced, and one
+// more at the moisture of each material, where a region has its corners. With moisture held, C:N is a ratio of two linear sums and each
 // end of a slice is a linear program (Charnes and Cooper 1962, "Programming
 // with linear fractional functionals", Nav. Res. Logist. Q. 9:181-186, from
 // memory). C:N may be off by what sliceWidth of moisture makes of it.
@@ -82,7 +86,8 @@ func (p *Problem) Region(ctx context.Context, n int) (Region, error) {
 		return Region{}, err
 	}
 	var out Region
-	moistures := p.slices(reach.Moisture, max(n, 2))
+	moistures, open := p.slices(reach.Moisture, max(n, 2))
+	out.Open = open
 	for i, m := range moistures {
 		miss := 0.0
 		if i == 0 || i == len(moistures)-1 {
@@ -105,8 +110,9 @@ func (p *Problem) Region(ctx context.Context, n int) (Region, error) {
 	return out, nil
 }
 
-// slices are the moistures at which to look.
-func (p *Problem) slices(reach Extent, n int) []float64 {
+// slices are the moistures at which to look; open tells that they end before
+// the wettest mix.
+func (p *Problem) slices(reach Extent, n int) (out []float64, open bool) {
 	wettest := wettestSlice
 	for _, m := range p.Materials {
 		if m.OnHandKg > 0 {
@@ -114,23 +120,27 @@ func (p *Problem) slices(reach Extent, n int) []float64 {
 		}
 	}
 	low, high := reach.Low, min(reach.High, wettest)
+	open = reach.High > high
 	if high-low < 2*sliceWidth {
-		return []float64{(low + high) / 2}
+		return []float64{(low + high) / 2}, open
 	}
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = low + (high-low)*float64(i)/float64(n-1)
-	}
-	step := (high - low) / float64(n-1)
 	for _, m := range p.Materials {
-		at := m.Composition.Moisture
-		i := int(math.Round((at - low) / step))
-		// the first to come has the place
-		if m.OnHandKg > 0 && i > 0 && i < n-1 && out[i] == low+(high-low)*float64(i)/float64(n-1) {
-			out[i] = at
+		if at := m.Composition.Moisture; m.OnHandKg > 0 && at > low+sliceWidth && at < high-sliceWidth {
+			out = append(out, at)
 		}
 	}
-	return out
+	corners := len(out)
+	out = append(out, low)
+	for i := 1; i < n-1; i++ {
+		at := low + (high-low)*float64(i)/float64(n-1)
+		// A corner that near stands for it.
+		if !slices.ContainsFunc(out[:corners], func(v float64) bool { return math.Abs(v-at) < sliceWidth }) {
+			out = append(out, at)
+		}
+	}
+	out = append(out, high)
+	slices.Sort(out)
+	return slices.CompactFunc(out, func(a, b float64) bool { return math.Abs(b-a) < sliceWidth/10 }), open
 }
 
 // slice finds the lowest and highest C:N at a moisture, which mixes may miss by

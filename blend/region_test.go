@@ -65,6 +65,7 @@ func TestRegionOfOneMaterial(t *testing.T) {
 	require.Len(t, region.Slices, 9)
 	assert.InDelta(t, 0.2, region.Slices[0].Moisture, 1e-7)
 	assert.InDelta(t, 0.98, region.Slices[8].Moisture, 1e-7)
+	assert.True(t, region.Open)
 	for _, s := range region.Slices { // a line: water changes no C:N
 		assert.InEpsilon(t, 60, s.CarbonToNitrogen.Low, 1e-6)
 		assert.InEpsilon(t, 60, s.CarbonToNitrogen.High, 1e-6)
@@ -105,7 +106,8 @@ func TestRegionAgainstPairs(t *testing.T) {
 			all = append(all, stuff{moisture: 1})
 		}
 		region := regionOf(t, p, 11)
-		require.Len(t, region.Slices, 11)
+		require.GreaterOrEqual(t, len(region.Slices), 11)
+		require.Equal(t, p.Pile.WaterKg > 0, region.Open)
 		for i, s := range region.Slices {
 			low, high := math.Inf(1), 0.0
 			for _, a := range all {
@@ -119,7 +121,7 @@ func TestRegionAgainstPairs(t *testing.T) {
 				}
 			}
 			within := agreement
-			if i == 0 || i == 10 {
+			if i == 0 || i == len(region.Slices)-1 {
 				within = 1e-3 // a corner, where a little moisture is much
 			}
 			assert.InEpsilon(t, low, s.CarbonToNitrogen.Low, within, "seed %d at %g\n%s", seed, s.Moisture, describe(p))
@@ -219,7 +221,7 @@ func TestRegionAgainstTheReferee(t *testing.T) {
 			continue
 		}
 		judge := newReferee(p)
-		for _, s := range region.Slices[1:6] {
+		for _, s := range region.Slices[1:len(region.Slices)-1] {
 			if s.Moisture > 0.95 {
 				continue // the referee's water is not unlimited
 			}
