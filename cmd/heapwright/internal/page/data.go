@@ -1,6 +1,7 @@
 package page
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"html/template"
@@ -53,7 +54,7 @@ func example() *Form {
 }
 
 // show puts an answer into what the page shows.
-func (d *pageData) show(a *report.Answer, o report.Options) error {
+func (d *pageData) show(ctx context.Context, a *report.Answer, o report.Options) error {
 	d.View = report.ViewOf(a, o)
 	for _, t := range d.View.Targets {
 		d.Gauges = append(d.Gauges, gaugeOf(t))
@@ -63,7 +64,7 @@ func (d *pageData) show(a *report.Answer, o report.Options) error {
 		return nil
 	}
 	var err error
-	d.Picture, err = mixPicture(a.Recipe, d.View.Title)
+	d.Picture, err = mixPicture(ctx, a.Recipe, d.View.Title)
 	return err
 }
 

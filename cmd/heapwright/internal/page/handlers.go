@@ -153,7 +153,7 @@ func (s *server) ask(ctx context.Context, f *Form) (*report.Answer, report.Optio
 func (s *server) fill(ctx context.Context, d *pageData) int {
 	a, o, err := s.ask(ctx, d.Form)
 	if err == nil {
-		err = d.show(a, o)
+		err = d.show(ctx, a, o)
 	}
 	if err != nil {
 		status := statusOf(err)
