@@ -243,14 +243,14 @@ func leastStep(u feedstocks.Unit) float64 {
 	return 1e-3 / u.Factor // a gram, or a litre
 }
 
-// niceAbove is the least of 1, 2, 5, 10, 20 ... and their tenths that is not
+// niceAbove is the least round number, as 15, 20, 30 and 400 are, that is not
 // under v.
 func niceAbove(v float64) float64 {
 	if !(v > 0) || math.IsInf(v, 1) {
 		return 10
 	}
 	ten := math.Pow(10, math.Floor(math.Log10(v)))
-	for _, k := range []float64{1, 2, 5} {
+	for _, k := range []float64{1, 1.5, 2, 3, 4, 5, 6, 8} {
 		if k*ten >= v*(1-1e-9) {
 			return k * ten
 		}
