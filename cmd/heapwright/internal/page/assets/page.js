@@ -9,6 +9,7 @@ const plan = () => byId("plan");
 // how long a fault waits before it is shown to someone who is still typing; how
 // long the page is quiet before it is read out.
 const patience = 100, faultAfter = 500, speakAfter = 900;
+const busyAgain = 300; // ms until a busy server is asked again
 
 let asking = null, again = false, faultTimer = 0, speakTimer = 0;
 
@@ -46,7 +47,7 @@ async function place(reply, text) {
   clearTimeout(faultTimer);
   const kind = reply.headers.get("Content-Type") || "";
   if (!kind.startsWith("text/html")) {
-    if (reply.status === 503) again = true;
+    if (reply.status === 503) setTimeout(ask, busyAgain);
     else faultTimer = setTimeout(() => tell(text.trim()), faultAfter);
     return;
   }
