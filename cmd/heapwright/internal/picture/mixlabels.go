@@ -39,7 +39,7 @@ func (l *labelPlacer) place(text string, style draw.TextStyle, at vg.Point, gap 
 	style.XAlign, style.YAlign = draw.XLeft, draw.YBottom
 	size := style.Rectangle(text).Size()
 	best, cost := label{}, math.Inf(1)
-	for _, ring := range []vg.Length{0, 8, 16, 26, 38, 52, 68, 90} {
+	for _, ring := range []vg.Length{0, 8, 16, 26, 38, 52, 68, 90, 120, 160} {
 		if float64(ring) > cost {
 			break
 		}
