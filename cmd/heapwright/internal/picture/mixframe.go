@@ -130,6 +130,8 @@ func ratioWords(v float64) string {
 	switch {
 	case v == 0:
 		return "0"
+	case v > 1e5:
+		return "over 100000"
 	case v < 10:
 		return strconv.FormatFloat(v, 'f', 1, 64)
 	}
