@@ -241,6 +241,7 @@ func (d *mixDrawing) aim(c draw.Canvas, at place) {
 	c.DrawGlyph(halo, mix)
 	c.DrawGlyph(recipeGlyph(), mix)
 	d.labels.taken = append(d.labels.taken, around(mix, recipeRadius))
+	d.labels.marks = append(d.labels.marks, mix)
 	d.recipe = mix
 }
 
@@ -256,11 +257,7 @@ func recipeGlyph() draw.GlyphStyle {
 // recipe, a ring for the others, an arrow for what lies beyond the scale; and
 // then finds room for the words.
 func (d *mixDrawing) materials(c draw.Canvas, at place) {
-	type named struct {
-		text string
-		at   vg.Point
-	}
-	var names []named
+	var names []wanted
 	for _, s := range d.spots() {
 		if math.IsNaN(s.CarbonToNitrogen) {
 			continue
@@ -278,7 +275,8 @@ func (d *mixDrawing) materials(c draw.Canvas, at place) {
 		c.DrawGlyph(under, p)
 		c.DrawGlyph(glyph, p)
 		d.labels.taken = append(d.labels.taken, around(p, markRadius))
-		names = append(names, named{text, p})
+		d.labels.marks = append(d.labels.marks, p)
+		names = append(names, wanted{text: text, at: p, gap: markRadius + labelGap - 1})
 	}
 	if !d.Recipe.Conflict {
 		d.labels.place("recipe: "+d.numbers(), words(9.5, draw.XLeft, draw.YBottom), d.recipe, aimRadius+labelGap)
@@ -287,11 +285,10 @@ func (d *mixDrawing) materials(c draw.Canvas, at place) {
 	if len(names) > fewMaterials {
 		size = 7.5
 	}
-	for _, n := range names {
-		if !d.labels.place(n.text, words(size, draw.XLeft, draw.YBottom), n.at, markRadius+labelGap-1) {
-			d.unnamed++
-		}
+	for i := range names {
+		names[i].style = words(size, draw.XLeft, draw.YBottom)
 	}
+	d.unnamed = d.labels.placeAll(names)
 }
 
 func spotGlyph(used bool) draw.GlyphStyle {
@@ -302,7 +299,8 @@ func spotGlyph(used bool) draw.GlyphStyle {
 	return g
 }
 
-// words writes the labels, over a pale ground where they cover something.
+// words writes the labels, over a pale ground where they cover something (an
+// opaque one: the canvas for PDF knows no other).
 func (d *mixDrawing) words(c draw.Canvas) {
 	for _, l := range d.labels.placed {
 		if l.led {
@@ -313,7 +311,7 @@ func (d *mixDrawing) words(c draw.Canvas) {
 	for _, l := range d.labels.placed {
 		if l.over {
 			b := l.box
-			c.FillPolygon(color.NRGBA{255, 255, 255, 190}, []vg.Point{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}})
+			c.FillPolygon(color.RGBA{0xf6, 0xf8, 0xf4, 0xff}, []vg.Point{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}})
 		}
 		c.FillText(l.style, l.box.Min.Add(vg.Point{Y: -l.style.Rectangle(l.text).Min.Y}), l.text)
 	}
