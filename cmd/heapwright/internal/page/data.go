@@ -29,6 +29,8 @@ type pageData struct {
 	LoadTrouble []Trouble // of a plan file
 	Focus       string    // the id of the control to go on at
 
+	MostPlan, MostLog int // bytes of a file
+
 	View    *report.View
 	Gauges  []Gauge
 	Picture template.URL
@@ -42,7 +44,7 @@ type pageData struct {
 }
 
 func (s *server) data(f *Form) *pageData {
-	return &pageData{Form: f, Names: s.names, Rules: pile.Rules()}
+	return &pageData{Form: f, Names: s.names, Rules: pile.Rules(), MostPlan: mostPlan, MostLog: mostLog}
 }
 
 // example is what the form shows at first: a small garden in November.
@@ -99,8 +101,10 @@ func troubles(err error, f *Form) []Trouble {
 		if plan, ok := errors.AsType[*blend.PlanError](e); ok && f != nil {
 			t.Control, t.Problem = f.control(plan.Path), f.place(plan.Path)+plan.Problem
 		}
-		if f != nil || !strings.Contains(text, ": ") { // else it begins with the name of a file
-			t.Problem = sentence(t.Problem)
+		if begin := t.Problem; f == nil && strings.Contains(begin, ": ") {
+			t.Problem = begin[:1] + sentence(begin)[1:] // it begins with the name of a file
+		} else {
+			t.Problem = sentence(begin)
 		}
 		t.Hint = sentence(t.Hint)
 		out = append(out, t)

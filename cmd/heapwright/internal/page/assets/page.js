@@ -202,16 +202,30 @@ document.addEventListener("input", (e) => {
   if (plan().contains(e.target)) ask();
 });
 
+// tooLarge says so, where a file would be refused; a browser may not get to read
+// the server's own words while it is still sending.
+function tooLarge(form, into) {
+  const file = form.querySelector("input[type=file]");
+  if (!file.files.length || file.files[0].size <= file.dataset.most) return false;
+  const words = "This file is larger than what is taken here.";
+  const p = document.createElement("p");
+  p.textContent = words;
+  byId(into).replaceChildren(p);
+  speak(words);
+  return true;
+}
+
 document.addEventListener("submit", (e) => {
   const button = e.submitter;
   if (e.target.id === "load-form") {
     e.preventDefault();
+    if (tooLarge(e.target, "load-trouble")) return;
     const body = new FormData(e.target);
     for (const [key, value] of new FormData(plan())) if (["mode", "units", "whole"].includes(key)) body.append(key, value);
     whole("/load", body, "load");
   } else if (e.target.id === "log-form") {
     e.preventDefault();
-    judge(e.target);
+    if (!tooLarge(e.target, "log-result")) judge(e.target);
   } else if (e.target.id === "plan" && !(button && button.id === "save")) {
     e.preventDefault();
     if (button && button.name === "do") whole("/", new URLSearchParams(new FormData(plan(), button)), "");
