@@ -1,7 +1,11 @@
 package page
 
 import (
+	"errors"
+	"fmt"
 	"net/url"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -10,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"heapwright/blend"
 	"heapwright/feedstocks"
 )
 
@@ -280,4 +285,67 @@ func TestFileName(t *testing.T) {
 	for given, want := range map[string]string{"../../etc/passwd": "passwd", `C:\plans\bay.toml`: "bay.toml", "": "the file", "..": "..", "a\x00\nb": "ab"} {
 		require.Equal(t, want, calledName(given))
 	}
+}
+
+// FuzzFormOf turns plans that are in order into forms and back: the same
+// problem, number for number.
+func FuzzFormOf(f *testing.F) {
+	lib, err := feedstocks.Default()
+	if err != nil {
+		f.Fatal(err)
+	}
+	files, err := filepath.Glob(filepath.Join("..", "..", "..", "..", "testdata", "plans", "*.toml"))
+	if err != nil || len(files) == 0 {
+		f.Fatal("no plans", err)
+	}
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(string(text))
+	}
+	f.Add("[pile]\nmixing_shrink = \"20\"\nair_at_least = \"3,5\"\n[on_hand]\nleaves = {amount = \"1 1/2 m3\", moisture = \"45\", nitrogen = [1, 1.5]}\n")
+	f.Add("[target]\nmoisture = \"52,5 %\"\nmoisture_range = [\"45 %\", 60]\ncarbon_to_nitrogen = 3e1\n[on_hand.\"straw\"]\namount = \"2 bales\"\nfeedstock = \"straw\"\nbulk_density = 90\n[feedstock.straw]\nnitrogen = 0.7\nash = 6.5\naliases = [\"stubble\"]\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		form, err := FormOf(text, "", lib)
+		if err != nil {
+			return
+		}
+		for _, l := range slices.Concat(form.Lots, form.MayGet) {
+			if l.Name != strings.TrimSpace(l.Name) {
+				return // the form takes spaces off the ends of names
+			}
+		}
+		again, err := form.Plan()
+		if err != nil {
+			if _, ours := errors.AsType[*FormError](err); ours && strings.Contains(text, `""`) {
+				return // a lot without a name, which the form does not take
+			}
+			t.Fatalf("%v\n%s", err, text)
+		}
+		want, got := problemOf(t, text, lib), problemOf(t, again, lib)
+		if want != got {
+			t.Fatalf("%s\nbecame\n%s\nand\n%s\nbecame\n%s", text, again, want, got)
+		}
+	})
+}
+
+// problemOf writes all the numbers of a plan.
+func problemOf(t *testing.T, text string, lib *feedstocks.Library) string {
+	plan, err := blend.ReadPlan(strings.NewReader(text), "")
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	p, err := plan.Problem(lib)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%q %v %v\n", strings.TrimSpace(plan.Title()), p.Target, p.Pile)
+	for _, m := range slices.Concat(p.Materials, p.MayGet) {
+		c := m.Composition
+		fmt.Fprintln(&b, m.Name, m.Feedstock.Name, m.OnHandKg, m.OnHand, m.AtLeastKg, m.ShareAtMost, m.PricePerKg, c.Moisture, c.Carbon, c.Nitrogen, c.DensityKgM3, c.VolatileSolids)
+	}
+	return b.String()
 }
