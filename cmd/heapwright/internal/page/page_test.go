@@ -80,6 +80,7 @@ func TestRefusals(t *testing.T) {
 	s := newTestPage(t)
 	form := example().Values().Encode()
 	largeKind, large := upload(t, "log-file", "log.csv", strings.Repeat("x", mostLog))
+	fileKind, file := upload(t, "log-file", "../../log.csv", strings.Repeat("rubbish\n", 100_000))
 	with := func(r *http.Request, key, value string) *http.Request {
 		r.Header.Add(key, value)
 		return r
@@ -148,6 +149,7 @@ func TestRefusals(t *testing.T) {
 		{"the same to keep", request("POST", "/plan.toml", urlForm, "lot-name=leaves&lot-amount=14+sax"), 422},
 		{"a plan that is no TOML", request("POST", "/load", urlForm, "plan=[on_hand"), 422},
 		{"a log that is none", request("POST", "/log", urlForm, "log=rubbish"), 422},
+		{"a large file that is no log", request("POST", "/log", fileKind, file), 422},
 		{"no log", request("POST", "/log", urlForm, ""), 422},
 		{"a rule that is not known", request("POST", "/log", urlForm, "log=a&log-rule=nonesuch"), 422},
 	} {
