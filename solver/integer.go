@@ -126,7 +126,7 @@ func searchIntegers(p *Problem, e effort, set Settings) *Solution {
 	}
 	first, done := b.strengthen(root, first)
 	if !done {
-		if b.large() {
+		if b.large() && set.Nodes == 0 && e.steps == 0 {
 			b.scout = &scout{free: freeFirst}
 		}
 		b.explore(root, first)
