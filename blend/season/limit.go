@@ -70,6 +70,7 @@ func (p *Plan) Limits(ctx context.Context, set Settings) ([]Limit, error) {
 		try("a tenth more work a week", func(to *Season) { to.WorkM3 *= 1.1; to.WorkKg *= 1.1 })
 	}
 	set.Time = min(limitTime, max(set.Time, time.Second))
+	set.aims = 3 // what is told of: shortage and spoilage, with what is bought between
 	var out []Limit
 	for _, c := range changes {
 		plan, err := Solve(ctx, &c.to, set)
@@ -81,7 +82,7 @@ func (p *Plan) Limits(ctx context.Context, set Settings) ([]Limit, error) {
 		if math.Abs(l.ServedM3) < negligible {
 			l.ServedM3 = 0
 		}
-		if math.Abs(l.SpoiledKg) < max(1, 1e-3*p.SpoiledKg()) {
+		if math.Abs(l.SpoiledKg) < max(1, 2*spoiledSlack*usualGap*p.Aims[2].size) { // by which a plan may give way
 			l.SpoiledKg = 0
 		}
 		out = append(out, l)

@@ -24,6 +24,8 @@ type Settings struct {
 	// Progress, when not nil, is told about searches as they go on.
 	Progress func(Progress)
 
+	aims int // how many are sought; 0 for all
+
 	see func(aim Aim, constant float64, p *solver.Problem) // for tests
 }
 
@@ -324,7 +326,11 @@ func Solve(ctx context.Context, s *Season, set Settings) (*Plan, error) {
 		f.held = exactSlack
 	}
 	f.x = f.program.nothing()
-	for i := range len(all) + 1 {
+	count := len(all) + 1
+	if set.aims > 0 {
+		count = set.aims
+	}
+	for i := range count {
 		// An aim may take half of what time is left: the first matter most.
 		left := time.Until(f.ends)
 		var o *objective
@@ -334,7 +340,7 @@ func Solve(ctx context.Context, s *Season, set Settings) (*Plan, error) {
 			o = f.program.distance()
 			f.x = f.program.withDistances(f.x)
 		}
-		if err := f.reach(o, left/time.Duration(min(2, len(all)+1-i))); err != nil {
+		if err := f.reach(o, left/time.Duration(min(2, count-i))); err != nil {
 			return nil, err
 		}
 	}
