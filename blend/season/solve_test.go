@@ -343,3 +343,25 @@ func TestAllBought(t *testing.T) {
 		assert.Equalf(t, q.Aims[3].Value, p.Aims[3].Value, "seed %d", seed)
 	}
 }
+
+// TestLimitsBeyondGap: no change is said to save from spoiling what the season
+// could save as it is, by a plan within the gap of the one that is compared.
+func TestLimitsBeyondGap(t *testing.T) {
+	told := 0
+	for seed := uint64(1); seed < 6; seed++ {
+		s := gardenSeason(rand.New(rand.NewPCG(seed, 29)), 16, 6, 2, 4)
+		p, err := season.Solve(t.Context(), s, season.Settings{})
+		require.NoErrorf(t, err, "seed %d", seed)
+		exact, err := season.Solve(t.Context(), s, season.Settings{Exact: true})
+		require.NoErrorf(t, err, "seed %d", seed)
+		limits, err := p.Limits(t.Context(), season.Settings{})
+		require.NoErrorf(t, err, "seed %d", seed)
+		for _, l := range limits {
+			if l.SpoiledKg > 0 {
+				told++
+				assert.Greaterf(t, l.SpoiledKg, p.SpoiledKg()-exact.SpoiledKg()+0.01, "seed %d: %s", seed, l)
+			}
+		}
+	}
+	assert.Positive(t, told)
+}
