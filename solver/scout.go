@@ -50,7 +50,7 @@ func (b *integerSearch) scouting(n *node, x []float64) {
 func (c *scout) setOut(b *integerSearch, e effort, n *node, x []float64) {
 	if c.search == nil {
 		own := *b
-		own.scout, own.set.Progress, own.guess, own.root = nil, nil, newPseudoCosts(len(b.columns)), b.root.copy()
+		own.scout, own.open, own.set.Progress, own.guess, own.root = nil, nil, nil, newPseudoCosts(len(b.columns)), b.root.copy()
 		w := b.engine.(*warmEngine)
 		own.engine = w.successor(&w.p, w.s.n+w.s.m)
 		c.search = &own

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"heapwright/blend"
@@ -181,6 +182,7 @@ func (p *program) objectives() []*objective {
 			}
 		}
 	}
+	spoiled.size = max(spoiled.size, 1) // a kg, where all is bought
 	for _, offer := range s.Offers {
 		price := 1.0
 		if s.priced() {
@@ -439,7 +441,7 @@ func (f *search) reach(o *objective, share time.Duration) error {
 
 // hold keeps an aim at its value while the next are sought.
 func (f *search) hold(o *objective, value float64) {
-	if value <= exactSlack*o.size && o.constant == 0 {
+	if value <= exactSlack*o.size && o.constant == 0 && o.adds() {
 		for _, t := range o.terms {
 			f.program.model.SetUpper(t.Column, max(f.x[t.Column], 0))
 		}
@@ -450,6 +452,12 @@ func (f *search) hold(o *objective, value float64) {
 		value, slack = math.Round(value), 0
 	}
 	f.program.hold(o, value+slack)
+}
+
+// adds tells that none of the terms takes anything off, so that each is held to
+// nothing when the sum is.
+func (o *objective) adds() bool {
+	return !slices.ContainsFunc(o.terms, func(t solver.Term) bool { return t.Coefficient < 0 })
 }
 
 // left is the time that is left of a share, and always a little.
