@@ -66,6 +66,7 @@ code 3.
 			surety := flags.String("surety", "", "the mix whose ranges hold with this `chance`, as in \"90 %\"")
 			chances := addChanceFlags(flags)
 			why := flags.Bool("why", false, "show the full reasoning: reach, conflict, all limits and repairs")
+			drawing := addMixPicture(flags)
 			return func(ctx context.Context, args []string, io streams) error {
 				if *whole && *exact {
 					return &usageError{"--whole and --exact exclude each other", "leave one of them out"}
@@ -74,7 +75,10 @@ code 3.
 				if err != nil {
 					return err
 				}
-				return q.mix(ctx, io, mixWishes{whole: *whole, why: *why, surety: *surety, chance: chances})
+				if err := drawing.check(q.options, append(args, plan.library)...); err != nil {
+					return err
+				}
+				return q.mix(ctx, io, mixWishes{whole: *whole, why: *why, surety: *surety, chance: chances, picture: drawing})
 			}
 		},
 	}
@@ -95,10 +99,13 @@ that misses its ranges ends with exit code 3.
       --water "80 L"`,
 		setup: func(flags *pflag.FlagSet) run {
 			plan, layout := addPlanFlags(flags), addReportFlags(flags)
-			chances := addChanceFlags(flags)
+			chances, drawing := addChanceFlags(flags), addMixPicture(flags)
 			return func(ctx context.Context, args []string, io streams) error {
 				q, err := ask(plan, layout, args, io)
 				if err != nil {
+					return err
+				}
+				if err := drawing.check(q.options, append(args, plan.library)...); err != nil {
 					return err
 				}
 				recipe, err := blend.Judge(q.problem)
@@ -110,7 +117,7 @@ that misses its ranges ends with exit code 3.
 				if err := q.addChance(ctx, answer, chances); err != nil {
 					return err
 				}
-				return tellRecipe(io, answer, q.options)
+				return drawing.tell(ctx, io, answer, q.options, chances.seed)
 			}
 		},
 	}
@@ -147,6 +154,7 @@ type mixWishes struct {
 	whole, why bool
 	surety     string
 	chance     *chanceFlags
+	picture    *mixPicture
 }
 
 // mix formulates the pile, gives the reasons, and lays out the answer.
@@ -198,7 +206,7 @@ func (q *question) mix(ctx context.Context, io streams, wish mixWishes) error {
 		s.Reached = answer.Chance.InAll >= s.Asked-answer.Chance.Error(s.Asked)
 	}
 	q.options.Why = wish.why
-	return tellRecipe(io, answer, q.options)
+	return wish.picture.tell(ctx, io, answer, q.options, wish.chance.seed)
 }
 
 // tellRecipe writes the answer, and ends with exit code 3 where it is no: the

@@ -1,10 +1,6 @@
-// Package picture draws the curve of a temperature log: as SVG or PNG on paper
-// size, or in characters for a terminal. Everything is told apart by line
-// style, marker and words, so that it reads in black and white.
 package picture
 
 import (
-	"bytes"
 	"fmt"
 	"image/color"
 	"io"
@@ -13,23 +9,11 @@ import (
 	"strings"
 
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgimg"
-	"gonum.org/v1/plot/vg/vgsvg"
 
 	"heapwright/blend/pile"
-)
-
-// Format is a kind of picture file.
-type Format uint8
-
-const (
-	SVG Format = iota
-	PNG
 )
 
 // Curve is what to draw.
@@ -40,8 +24,6 @@ type Curve struct {
 }
 
 const (
-	width, height = 26 * vg.Centimeter, 15 * vg.Centimeter
-	dotsPerInch   = 144
 	// mostPoints is the most points of a line that are drawn; of more, the
 	// lowest and highest of each stretch are.
 	mostPoints = 2000
@@ -52,43 +34,7 @@ const (
 // Write draws the curve to w.
 func Write(w io.Writer, c *Curve, format Format) error {
 	p, legend := c.plot()
-	var canvas vg.CanvasSizer
-	var out io.WriterTo
-	if format == PNG {
-		png := vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(width, height), vgimg.UseDPI(dotsPerInch))}
-		canvas, out = png, png
-	} else {
-		svg := vgsvg.New(width, height)
-		canvas, out = svg, svg
-	}
-	whole := draw.New(canvas)
-	whole.SetColor(color.White)
-	whole.Fill(whole.Rectangle.Path())
-	legendHeight := vg.Length(len(legend.rows(whole.Size().X-2*margin)))*legendLine + margin
-	legend.draw(draw.Crop(whole, margin, -margin, margin/2, -(whole.Size().Y - legendHeight)))
-	p.Draw(draw.Crop(whole, margin, -margin, legendHeight+margin/2, -margin))
-	if format == PNG {
-		_, err := out.WriteTo(w)
-		return err
-	}
-	var b bytes.Buffer
-	if _, err := out.WriteTo(&b); err != nil {
-		return err
-	}
-	// Where the typeface is not at hand, one like it will do.
-	_, err := w.Write(bytes.ReplaceAll(b.Bytes(), []byte("font-family:Liberation Sans;"), []byte("font-family:Liberation Sans,Arial,Helvetica,sans-serif;")))
-	return err
-}
-
-const margin = 0.4 * vg.Centimeter
-
-// sans is the typeface of all words.
-func sans(size vg.Length) font.Font {
-	return font.Font{Typeface: "Liberation", Variant: "Sans", Size: size}
-}
-
-func words(size vg.Length, x draw.XAlignment, y draw.YAlignment) draw.TextStyle {
-	return draw.TextStyle{Color: color.Black, Font: sans(size), XAlign: x, YAlign: y, Handler: text.Plain{Fonts: font.DefaultCache}}
+	return paint(w, format, func(whole draw.Canvas) { layOut(whole, p, legend) })
 }
 
 // plot sets the curve up, and its legend.
@@ -107,12 +53,7 @@ func (c *Curve) plot() (*plot.Plot, *legend) {
 			p.X.Label.Text = fmt.Sprintf("date, %d to %d", days[0].Date.Year(), last.Year())
 		}
 	}
-	for _, axis := range []*plot.Axis{&p.X, &p.Y} {
-		axis.Label.TextStyle.Font = sans(10)
-		axis.Label.TextStyle.Handler = text.Plain{Fonts: font.DefaultCache}
-		axis.Tick.Label.Font = sans(9)
-		axis.Tick.Label.Handler = text.Plain{Fonts: font.DefaultCache}
-	}
+	axisWords(p)
 	scale := c.scale()
 	p.X.Min, p.X.Max = 0, float64(len(days))
 	p.Y.Min, p.Y.Max = scale.bottom, scale.top
@@ -287,6 +228,7 @@ func add(p *plot.Plot, points plotter.XYs, style sample) {
 type sample struct {
 	line  draw.LineStyle
 	glyph draw.GlyphStyle
+	patch color.Color // an area that the line encloses; nil for none
 }
 
 // probeStyle gives each probe a dash and a marker of its own.
@@ -302,8 +244,8 @@ func probeStyle(i int) sample {
 	dashes := [][]vg.Length{nil, pt(7, 3), pt(2, 2), pt(7, 2, 2, 2), pt(10, 2), pt(4, 4)}
 	inks := []color.Color{color.Black, color.RGBA{0x1f, 0x4e, 0x8c, 0xff}, color.RGBA{0x8c, 0x3b, 0x14, 0xff}, color.RGBA{0x2c, 0x6b, 0x2f, 0xff}, color.Gray{60}, color.Gray{30}}
 	return sample{
-		draw.LineStyle{Color: inks[i], Width: vg.Points(1.3), Dashes: dashes[i]},
-		draw.GlyphStyle{Color: inks[i], Radius: vg.Points(2.4), Shape: shapes[i]},
+		line:  draw.LineStyle{Color: inks[i], Width: vg.Points(1.3), Dashes: dashes[i]},
+		glyph: draw.GlyphStyle{Color: inks[i], Radius: vg.Points(2.4), Shape: shapes[i]},
 	}
 }
 

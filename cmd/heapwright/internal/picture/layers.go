@@ -188,7 +188,12 @@ func (l *legend) draw(c draw.Canvas) {
 		x := c.Min.X
 		for _, e := range row {
 			from := x
-			if e.line.Width > 0 {
+			if e.patch != nil {
+				high := vg.Points(4)
+				box := []vg.Point{{X: x, Y: y - high}, {X: x + sampleWide - vg.Points(4), Y: y - high}, {X: x + sampleWide - vg.Points(4), Y: y + high}, {X: x, Y: y + high}}
+				c.FillPolygon(e.patch, box)
+				c.StrokeLines(e.line, append(box, box[0]))
+			} else if e.line.Width > 0 {
 				c.StrokeLine2(e.line, x, y, x+sampleWide-vg.Points(4), y)
 			}
 			if e.glyph.Shape != nil {
