@@ -73,7 +73,7 @@ func sacksForGoal(d *drawing) Problem {
 			{"How much is that as it comes, moist, in whole kg?", fresh + " kg",
 				[]string{fmt.Sprintf("fresh = dry / (1 - moisture) = %s / (1 - %s) = %s kg", dry, d.exact(c.Moisture), fresh)}},
 			{"How many litres is that, to the nearest 10 L?", litres + " L",
-				[]string{fmt.Sprintf("volume = weight / bulk density = %s / %d m3, x 1000 L = %s L", fresh, b.density, litres)}},
+				[]string{fmt.Sprintf("volume = weight / bulk density = %s / %d x 1000 = %s L", fresh, b.density, litres)}},
 			{"How many sacks, to the nearest whole sack?", sacks, []string{fmt.Sprintf("%s / %d = %s", litres, sack, sacks)}},
 		},
 	}

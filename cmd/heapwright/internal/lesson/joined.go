@@ -26,10 +26,13 @@ func scalesToWindrow(d *drawing) Problem {
 	const left, depth = float64(leftPercent) / 100, float64(depthCm) / 100
 	beds := d.carried(full*left/depth, number(built)*left/depth, 0)
 
-	table := weighed(of, kg)
-	table.Head = append(table.Head, "bulk density")
+	// Materials side by side, so that the table fits a phone.
+	table := Block{Head: []string{"figure"}, Rows: [][]string{{"weight"}, {"moisture"}, {"carbon"}, {"nitrogen"}, {"bulk density"}}}
 	for i, m := range of {
-		table.Rows[i] = append(table.Rows[i], m.densityText())
+		table.Head = append(table.Head, m.name)
+		for row, cell := range []string{fmt.Sprintf("%d kg", kg[i]), m.moistureText(), m.carbonText(), m.nitrogenText(), m.densityText()} {
+			table.Rows[row] = append(table.Rows[row], cell)
+		}
 	}
 	return Problem{
 		Says: []Block{

@@ -95,6 +95,13 @@ func (p printed) column(t testing.TB, name string) []*big.Rat {
 	t.Helper()
 	var out []*big.Rat
 	cells := p.tables[0][name]
+	for i, label := range p.tables[0]["figure"] { // materials side by side
+		for _, material := range p.columns[1:] {
+			if label == name {
+				cells = append(cells, p.tables[0][material][i])
+			}
+		}
+	}
 	require.NotEmpty(t, cells, "%s: no column %s", p.title, name)
 	for _, cell := range cells {
 		number, unit, _ := strings.Cut(cell, " ")

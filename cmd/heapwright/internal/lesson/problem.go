@@ -48,7 +48,7 @@ func (p Problem) data() string {
 	s := ""
 	for _, b := range p.Says {
 		s += b.Text + "\n"
-		for _, row := range b.Rows {
+		for _, row := range append([][]string{b.Head}, b.Rows...) {
 			for _, cell := range row {
 				s += cell + "|"
 			}

@@ -170,7 +170,7 @@ func TestManureAndItsCaution(t *testing.T) {
 			for _, p := range readSheet(t, s) {
 				all := p.text + strings.Join(p.asks, " ")
 				for _, table := range p.tables {
-					all += strings.Join(table["material"], " ")
+					all += strings.Join(table["material"], " ") + strings.Join(p.columns, " ")
 				}
 				speaks = speaks || strings.Contains(all, "manure") || strings.Contains(all, "litter")
 			}
