@@ -36,7 +36,7 @@ Handful and bucket give the formulas on the sheet; heap leaves them out.
 
 Without --output the sheet is printed as Markdown, with the answers after it.
 With --output FILE.html (a page to print, which needs no network) or FILE.md the
-pupils' sheet is written to FILE and the answers beside it, to FILE-answers, so
+pupils' sheet is written to FILE.html and the answers to FILE-answers.html, so
 that the first can be handed out as it is. --answers says otherwise: together
 (one file; printed, the answers begin a new sheet of paper), without, or only.
 
@@ -47,11 +47,11 @@ of problems give the same sheet on every machine.
   heapwright lesson --level heap --problems 4 --output tuesday.html`,
 		setup: func(flags *pflag.FlagSet) run {
 			f := &lessonFlags{}
-			flags.StringVar(&f.level, "level", lesson.Handful.String(), "how much is asked: handful, bucket or heap (`name`)")
-			flags.Uint64Var(&f.seed, "seed", 1, "which sheet: a whole `number` from 0 up")
-			flags.IntVar(&f.problems, "problems", 6, fmt.Sprintf("how many problems, 1 to %d (`number`)", lesson.Most))
-			flags.StringVar(&f.answers, "answers", "", "where the answers go (`word`): apart (so with --output), together (so without it), without, only")
-			flags.StringVar(&f.format, "format", "", "layout (`word`): markdown or html; else by the name of --output")
+			flags.StringVar(&f.level, "level", lesson.Handful.String(), "`name` of the level: handful, bucket or heap")
+			flags.Uint64Var(&f.seed, "seed", 1, "`number` of the sheet, a whole one from 0 up")
+			flags.IntVar(&f.problems, "problems", 6, fmt.Sprintf("`number` of problems, 1 to %d", lesson.Most))
+			flags.StringVar(&f.answers, "answers", "", "`word` for where answers go: apart (so with --output), together (so without it), without, only")
+			flags.StringVar(&f.format, "format", "", "`layout`: markdown or html; left out: by the name of --output")
 			flags.StringVar(&f.output, "output", "", "write to this `file`, .html or .md")
 			return func(_ context.Context, args []string, io streams) error { return f.run(args, io) }
 		},

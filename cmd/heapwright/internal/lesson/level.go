@@ -23,7 +23,7 @@ func (l Level) About() string {
 	return [...]string{
 		"one or two steps each, weights of dry matter given",
 		"several steps: moisture, mixes as weighed, a goal to reach",
-		"whole piles: water to add, bays and windrows, all of it joined",
+		"whole piles: water, bays, windrows, and one that joins them",
 	}[l]
 }
 

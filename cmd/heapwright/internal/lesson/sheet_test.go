@@ -218,3 +218,25 @@ func TestOrderOutOfBounds(t *testing.T) {
 	_, err := lesson.Draw(feedstocks.Collect(nil), lesson.Order{Problems: 1})
 	assert.Error(t, err, "a library without the materials")
 }
+
+// "55 C or more" is only learnt where a reading is 55 C.
+func TestLogsShowTheThresholdItself(t *testing.T) {
+	lib := library(t)
+	for _, level := range lesson.Levels() {
+		with, logs := 0, 0
+		for seed := range uint64(60) {
+			for _, p := range readSheet(t, drawn(t, lib, lesson.Order{Level: level, Seed: seed, Problems: kindsAt(level)})) {
+				row := strings.Join(append(append(p.row("C"), p.row("core, C")...), p.row("lowest, C")...), " ")
+				if row == "" {
+					continue
+				}
+				logs++
+				if strings.Contains(" "+row+" ", " 55 ") {
+					with++
+				}
+			}
+		}
+		assert.Equal(t, 60, logs)
+		assert.Greater(t, with, 5, level)
+	}
+}
