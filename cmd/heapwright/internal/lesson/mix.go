@@ -91,7 +91,7 @@ func ratioOfDry(d *drawing) Problem {
 
 func ratioAsWeighed(d *drawing) Problem {
 	of := d.apart(false, []role{brown}, []role{green, manure})
-	kg := []int{d.among(10, 80, 10), d.among(10, 80, 10)}
+	kg := []int{d.among(10, 50, 10), d.among(20, 90, 10)}
 	mix := mixture(of, kg, 0, false)
 	var dry []string
 	for _, p := range mix.Parts {

@@ -45,27 +45,25 @@ func alike(a, b Problem) bool {
 
 // data is all that is printed of a problem but for its answers.
 func (p Problem) data() string {
-	s := ""
+	var s strings.Builder
 	for _, b := range p.Says {
-		s += b.Text + "\n"
+		s.WriteString(b.Text + "\n")
 		for _, row := range append([][]string{b.Head}, b.Rows...) {
-			for _, cell := range row {
-				s += cell + "|"
-			}
+			s.WriteString(strings.Join(row, "|") + "\n")
 		}
 	}
 	for _, a := range p.Asks {
-		s += a.Question + "\n"
+		s.WriteString(a.Question + "\n")
 	}
-	return s
+	return s.String()
 }
 
 func (p Problem) answers() string {
-	s := ""
+	var s strings.Builder
 	for _, a := range p.Asks {
-		s += a.Answer + "\n"
+		s.WriteString(a.Answer + "\n")
 	}
-	return s
+	return s.String()
 }
 
 func say(text string) Block { return Block{Text: text} }

@@ -164,9 +164,9 @@ func taught() pile.Rule { return pile.FindRules("us-produce-turned")[0] }
 
 func logAgainstRule(d *drawing) Problem {
 	rule := taught()
-	days := 3*week - d.among(0, 2, 1)
+	days := 4*week - d.among(0, 4, 1)
 	turned := map[int]bool{}
-	for day := d.among(4, 8, 1); day < days; day += d.among(2, 4, 1) {
+	for day := d.among(4, 8, 1); day < days; day += d.among(3, 5, 1) {
 		turned[day] = true
 	}
 	lowest := d.course(days, turned)
