@@ -124,6 +124,7 @@ func TestNearest(t *testing.T) {
 		{"capitals", "NITROGEN", []string{"nitrogen"}, "case is no difference"},
 		{"hyphen", "bulk-density", []string{"bulk_density"}, "hyphen for underscore"},
 		{"word of two", "density", []string{"bulk_density"}, "a whole word"},
+		{"written together", "bulkdens", []string{"bulk_density"}, "all of it is inside, spaces left out"},
 		{"short", "as", []string{"ash"}, "one edit of a short name"},
 		{"far", "zzzzzz", nil, "nothing near"},
 		{"nothing", "", nil, "nothing asked"},

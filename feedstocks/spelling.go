@@ -69,8 +69,8 @@ const (
 // Nearest returns up to three of the names in among that look like name, the
 // likeliest first, for a "did you mean". Slips of the finger count first
 // (letters left out, added, changed or swapped, up to a third of the name);
-// then names that share a whole word of three letters or more with it. The
-// result is nil when nothing is near. Equal distances keep alphabetical order.
+// then names that share a whole word of three letters or more with it, or that
+// hold all of it, spaces left out. The result is nil when nothing is near. Equal distances keep alphabetical order.
 func Nearest(name string, among []string) []string {
 	found := rankNear(name, among)
 	return found[:min(nearestMost, len(found))]
@@ -109,6 +109,9 @@ func rankNear(name string, among []string) []string {
 			if len([]rune(w)) >= 3 && w != "and" && w != "with" && slices.Contains(wantWords, w) {
 				shared++
 			}
+		}
+		if inside := strings.ReplaceAll(string(want), " ", ""); shared == 0 && len(inside) >= 5 && strings.Contains(strings.ReplaceAll(string(have), " ", ""), inside) {
+			shared = 1 // woodchips in hardwood chips
 		}
 		if shared > 0 {
 			// Behind every slip of the finger; more shared words first,

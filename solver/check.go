@@ -74,7 +74,7 @@ func (p *Problem) FarkasGap(y []float64) (gap, fault float64) {
 	}
 	z := make([]float64, len(p.Cost))
 	p.Rows.addMulT(z, -1, y)
-	size, terms := 0.0, 0.0
+	size, terms := 0.0, 0.0 // terms: the sizes of all that is summed up
 	add := func(dual, lower, upper float64) {
 		value, loose := worth(dual, lower, upper)
 		gap += value
@@ -87,6 +87,16 @@ func (p *Problem) FarkasGap(y []float64) (gap, fault float64) {
 	}
 	for j, d := range z {
 		add(d, p.Lower[j], p.Upper[j])
+		if d == 0 {
+			continue
+		}
+		parts := 0.0 // that d is the sum of: it may be their rounding, times a bound however large
+		index, value := p.Rows.Column(j)
+		for k, i := range index {
+			parts += math.Abs(value[k] * y[i])
+		}
+		most, _ := worth(math.Copysign(parts, d), p.Lower[j], p.Upper[j])
+		terms += math.Abs(most)
 	}
 	if size == 0 {
 		return 0, math.Inf(1)

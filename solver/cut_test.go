@@ -213,3 +213,16 @@ func TestTighten(t *testing.T) {
 	require.NoError(t, err)
 	assert.False(t, s.Status == solver.Optimal && math.Abs(s.Objective-want.Objective) < 1e-3)
 }
+
+// TestTightenSpoiled: rows that rounding makes useless, here by no numbers at
+// all, leave the search as it was.
+func TestTightenSpoiled(t *testing.T) {
+	p := lots(rand.New(rand.NewPCG(31, 9)), 12)
+	want := solve(t, p)
+	s, err := solver.Solve(t.Context(), p, solver.Settings{Tighten: func([]float64) []solver.Inequality {
+		return []solver.Inequality{{Terms: []solver.Term{term(0, math.NaN())}}}
+	}})
+	require.NoError(t, err)
+	require.Equal(t, solver.Optimal, s.Status)
+	assert.InDelta(t, want.Objective, s.Objective, 1e-6*want.Objective)
+}

@@ -24,11 +24,14 @@ func (b *integerSearch) strengthen(root *node, r relaxed) (relaxed, bool) {
 		return r, false
 	}
 	r = b.addCuts(root, r, b.asked)
-	if r.status != Optimal || !b.large() {
+	if r.status != Optimal || !b.large() || b.over() {
 		return r, false
 	}
 	if b.aside(root.copy(), plungeNodes) {
 		return r, true
+	}
+	if b.over() { // what is left of r belongs to another node
+		return r, false
 	}
 	if r = b.solve(root); r.status != Optimal {
 		return r, false
@@ -54,8 +57,13 @@ func (b *integerSearch) addCuts(root *node, r relaxed, find func(x []float64) []
 		if len(found) == 0 {
 			return r
 		}
+		before := *w
 		w.extend(b.p, found)
 		next := b.solve(root)
+		if next.status == Stalled { // better a weak root than none
+			*w = before
+			return r
+		}
 		if next.status != Optimal {
 			return next
 		}

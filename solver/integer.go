@@ -34,7 +34,7 @@ type integerSearch struct {
 	nodes   int
 	steps   int     // of the engine so far
 	cut     bool    // a relaxation met a limit: the search is at its end
-	diving  float64 // no point of the node being dived costs less; +Inf for none
+	diving  float64 // no point of the node being dived costs less; -Inf before the root is, +Inf for none
 	closed  float64 // the least bound of the branches given up as hopeless; +Inf for none
 	unsure  float64 // the least bound of those given up for rounding; +Inf for none
 	started time.Time
@@ -91,7 +91,7 @@ func (h *nodeHeap) Pop() any {
 // newIntegerSearch prepares a search, with its root.
 func newIntegerSearch(p *Problem, e effort, set Settings) *integerSearch {
 	b := &integerSearch{p: p, effort: e, set: set, root: &node{cost: math.Inf(-1), column: -1},
-		cost: math.Inf(1), diving: math.Inf(1), closed: math.Inf(1), unsure: math.Inf(1), started: time.Now(),
+		cost: math.Inf(1), diving: math.Inf(-1), closed: math.Inf(1), unsure: math.Inf(1), started: time.Now(),
 	}
 	b.told = b.started
 	for j, is := range p.Integer {
@@ -126,7 +126,7 @@ func searchIntegers(p *Problem, e effort, set Settings) *Solution {
 	}
 	first, done := b.strengthen(root, first)
 	if !done {
-		if b.large() {
+		if b.large() && set.Nodes == 0 && e.steps == 0 {
 			b.scout = &scout{free: freeFirst}
 		}
 		b.explore(root, first)

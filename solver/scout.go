@@ -8,8 +8,9 @@ import (
 // scout looks for better points near the best one, in a goroutine beside the
 // search. It sets out from what the search knows at one number of nodes and
 // comes back at a later one, so that the answer does not depend on which of
-// them is the faster. What it proves of so small a part of the space counts for
-// nothing.
+// them is the faster. What it proves of so small a part of the space counts
+// for nothing. A search that is given a number of nodes or steps goes alone,
+// since the two could not share it out.
 type scout struct {
 	search *integerSearch // its own, with an engine of its own
 	back   chan struct{}  // closed when it is done; nil while it rests
@@ -20,14 +21,14 @@ type scout struct {
 }
 
 const (
-	scoutNodes  = 100  // of its own that it takes before it comes back, and of the search meanwhile
+	scoutNodes  = 100  // that it takes before it comes back, and the search meanwhile
 	freeFirst   = 0.25 // see scout.free
-	freeLeast   = 0.1
+	freeLeast   = 0.1  // and its bounds
 	freeMost    = 0.8
-	freeWiden   = 1.3 // when a look has seen all there is, in vain
-	freeNarrow  = 0.8 // when it had to be cut short
-	lookInTurn  = 3   // of so many looks one is not a window
-	agreedLeast = 1. / 3
+	freeWiden   = 1.3    // by which it grows when a look has seen all there is, in vain
+	freeNarrow  = 0.8    // and shrinks when one had to be cut short
+	lookInTurn  = 3      // of so many looks one is not a window
+	agreedLeast = 1. / 3 // share of the integer columns that one must hold to be worth it
 )
 
 // scouting takes in what the scout found, when it is due, and sends it out
@@ -49,7 +50,7 @@ func (b *integerSearch) scouting(n *node, x []float64) {
 func (c *scout) setOut(b *integerSearch, e effort, n *node, x []float64) {
 	if c.search == nil {
 		own := *b
-		own.scout, own.set.Progress, own.guess, own.root = nil, nil, newPseudoCosts(len(b.columns)), b.root.copy()
+		own.scout, own.open, own.set.Progress, own.guess, own.root = nil, nil, nil, newPseudoCosts(len(b.columns)), b.root.copy()
 		w := b.engine.(*warmEngine)
 		own.engine = w.successor(&w.p, w.s.n+w.s.m)
 		c.search = &own
@@ -57,9 +58,6 @@ func (c *scout) setOut(b *integerSearch, e effort, n *node, x []float64) {
 	s := c.search
 	s.effort, s.nodes, s.steps, s.cut, s.x, s.cost = e, 0, 0, false, b.x, b.cost
 	s.set.Nodes = scoutNodes
-	if b.set.Nodes > 0 {
-		s.set.Nodes = min(scoutNodes, b.set.Nodes-b.nodes)
-	}
 	c.back = make(chan struct{})
 	go func() {
 		defer close(c.back)

@@ -3,6 +3,7 @@ package solver_test
 import (
 	"context"
 	"math"
+	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -79,6 +80,34 @@ func TestProgressBound(t *testing.T) {
 	require.NoError(t, err)
 	assert.Positive(t, told)
 	assert.InDelta(t, 1.6, s.Objective, 1e-9)
+}
+
+// TestProgressFromStart: a start proves nothing of what other points cost.
+func TestProgressFromStart(t *testing.T) {
+	var m solver.Model
+	for _, c := range []float64{1, 0.6} {
+		m.Integer(m.Column(c, 0, 10))
+	}
+	m.Row(3, inf, term(0, 2), term(1, 1))
+	told := 0
+	_, err := solver.Solve(t.Context(), m.Problem(), solver.Settings{Start: []float64{10, 10}, Progress: func(p solver.Progress) {
+		told++
+		assert.LessOrEqual(t, p.Bound, 1.6+1e-9)
+	}})
+	require.NoError(t, err)
+	assert.Positive(t, told)
+}
+
+// TestSearchNodes: the limit holds from the root on, through the dive for
+// points and the rounds of cuts.
+func TestSearchNodes(t *testing.T) {
+	p := lots(rand.New(rand.NewPCG(31, 9)), 24)
+	for _, limit := range []int{1, 2, 3, 10, 61, 62, 70, 200} {
+		s, err := solver.Solve(t.Context(), p, solver.Settings{Nodes: limit})
+		require.NoError(t, err)
+		assert.Equal(t, solver.LimitHit, s.Status)
+		assert.Equal(t, limit, s.Nodes)
+	}
 }
 
 // TestWholeNumbersFailBesideRay: no whole number lies in the bounds of the one

@@ -64,9 +64,10 @@ type Settings struct {
 	// Start is a point from which an integer search begins, length n; nil for
 	// none. Only its integer columns count: the others are found anew.
 	Start []float64
-	// Tighten, when set, is asked at the root of an integer search for rows that
-	// every point with whole integer columns obeys and x, length n, breaks. A row
-	// that such a point breaks makes the answer wrong: it is the caller's word.
+	// Tighten, when set, is asked at the root of an integer search with linear
+	// costs for rows that every point with whole integer columns obeys and x,
+	// length n, breaks. A row that such a point breaks makes the answer wrong: it
+	// is the caller's word. One whose columns are none of the problem's panics.
 	Tighten func(x []float64) []Inequality
 	// Progress, when set, is called from within an integer search: at every
 	// better point, and now and then, ten times a second at the most.

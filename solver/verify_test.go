@@ -226,3 +226,18 @@ func solve(t testing.TB, p *solver.Problem) *solver.Solution {
 	require.NoError(t, err)
 	return s
 }
+
+// TestFarkasGapRounding: 0.1 + 0.2 - 0.3 is not zero in double precision, and
+// times a bound of 1e12 the rest would pass for a proof that x = 1e12, s = 1e11,
+// t = 2e11 is no point.
+func TestFarkasGapRounding(t *testing.T) {
+	var m solver.Model
+	m.Column(1, 1e12, 2e12)
+	m.Column(0, -inf, inf)
+	m.Column(0, -inf, inf)
+	m.Row(0, 0, term(0, 0.1), term(1, -1))
+	m.Row(0, 0, term(0, 0.2), term(2, -1))
+	m.Row(0, 0, term(0, -0.3), term(1, 1), term(2, 1))
+	gap, _ := m.Problem().FarkasGap([]float64{-1, -1, -1})
+	assert.LessOrEqual(t, gap, 0.0)
+}

@@ -3,7 +3,6 @@ package season
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"sort"
 	"time"
@@ -70,6 +69,7 @@ func (p *Plan) Limits(ctx context.Context, set Settings) ([]Limit, error) {
 		try("a tenth more work a week", func(to *Season) { to.WorkM3 *= 1.1; to.WorkKg *= 1.1 })
 	}
 	set.Time = min(limitTime, max(set.Time, time.Second))
+	set.aims = 3 // what is told of: shortage and spoilage, with what is bought between
 	var out []Limit
 	for _, c := range changes {
 		plan, err := Solve(ctx, &c.to, set)
@@ -78,10 +78,10 @@ func (p *Plan) Limits(ctx context.Context, set Settings) ([]Limit, error) {
 		}
 		l := Limit{Change: c.words, ServedM3: p.ShortM3() - plan.ShortM3(), SpoiledKg: p.SpoiledKg() - plan.SpoiledKg()}
 		l.Proven = p.Aims[0].Proven && plan.Aims[0].Proven
-		if math.Abs(l.ServedM3) < negligible {
+		if l.ServedM3 < max(negligible, p.unproved(0)) && -l.ServedM3 < max(negligible, plan.unproved(0)) {
 			l.ServedM3 = 0
 		}
-		if math.Abs(l.SpoiledKg) < max(1, 1e-3*p.SpoiledKg()) {
+		if l.SpoiledKg < max(1, p.unproved(2)) && -l.SpoiledKg < max(1, plan.unproved(2)) {
 			l.SpoiledKg = 0
 		}
 		out = append(out, l)
@@ -93,6 +93,13 @@ func (p *Plan) Limits(ctx context.Context, set Settings) ([]Limit, error) {
 		return out[a].SpoiledKg > out[b].SpoiledKg
 	})
 	return out, nil
+}
+
+// unproved is how much better than the plan a like one may be in an aim: by so
+// much less of it a change has brought nothing.
+func (p *Plan) unproved(aim int) float64 {
+	a := p.Aims[aim]
+	return (a.Value - a.Bound) * (1 + lastDigits)
 }
 
 // String puts a limit in words.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"heapwright/blend"
@@ -23,6 +24,8 @@ type Settings struct {
 	Exact bool
 	// Progress, when not nil, is told about searches as they go on.
 	Progress func(Progress)
+
+	aims int // how many are sought; 0 for all
 
 	see func(aim Aim, constant float64, p *solver.Problem) // for tests
 }
@@ -179,6 +182,7 @@ func (p *program) objectives() []*objective {
 			}
 		}
 	}
+	spoiled.size = max(spoiled.size, 1) // a kg, where all is bought
 	for _, offer := range s.Offers {
 		price := 1.0
 		if s.priced() {
@@ -324,7 +328,11 @@ func Solve(ctx context.Context, s *Season, set Settings) (*Plan, error) {
 		f.held = exactSlack
 	}
 	f.x = f.program.nothing()
-	for i := range len(all) + 1 {
+	count := len(all) + 1
+	if set.aims > 0 {
+		count = set.aims
+	}
+	for i := range count {
 		// An aim may take half of what time is left: the first matter most.
 		left := time.Until(f.ends)
 		var o *objective
@@ -334,7 +342,7 @@ func Solve(ctx context.Context, s *Season, set Settings) (*Plan, error) {
 			o = f.program.distance()
 			f.x = f.program.withDistances(f.x)
 		}
-		if err := f.reach(o, left/time.Duration(min(2, len(all)+1-i))); err != nil {
+		if err := f.reach(o, left/time.Duration(min(2, count-i))); err != nil {
 			return nil, err
 		}
 	}
@@ -433,7 +441,7 @@ func (f *search) reach(o *objective, share time.Duration) error {
 
 // hold keeps an aim at its value while the next are sought.
 func (f *search) hold(o *objective, value float64) {
-	if value <= exactSlack*o.size && o.constant == 0 {
+	if value <= exactSlack*o.size && o.constant == 0 && o.adds() {
 		for _, t := range o.terms {
 			f.program.model.SetUpper(t.Column, max(f.x[t.Column], 0))
 		}
@@ -444,6 +452,12 @@ func (f *search) hold(o *objective, value float64) {
 		value, slack = math.Round(value), 0
 	}
 	f.program.hold(o, value+slack)
+}
+
+// adds tells that none of the terms takes anything off, so that each is held to
+// nothing when the sum is.
+func (o *objective) adds() bool {
+	return !slices.ContainsFunc(o.terms, func(t solver.Term) bool { return t.Coefficient < 0 })
 }
 
 // left is the time that is left of a share, and always a little.

@@ -316,3 +316,52 @@ func TestBadSeasons(t *testing.T) {
 		assert.ErrorContains(t, err, c.says, c.name)
 	}
 }
+
+// TestAllBought: where nothing comes of itself, what spoils is still measured
+// against something, and to let nothing spoil binds no week to what the plan
+// so far does in it: a gram that comes in the last week lets a plan do with no
+// batch fewer.
+func TestAllBought(t *testing.T) {
+	for seed := uint64(30); seed < 40; seed++ {
+		s := gardenSeason(rand.New(rand.NewPCG(seed, 5)), 16, 4, 2, 4)
+		s.Arrivals, s.Offers = nil, nil
+		for i, m := range s.Materials {
+			s.Offers = append(s.Offers, season.Offer{
+				Name: m.Name, Material: i, PricePerKg: 0.01 * float64(i+1),
+				WeeklyKg: 2 * m.Composition.DensityKgM3, TotalKg: math.Inf(1), Keeps: 2,
+			})
+		}
+		p, err := season.Solve(t.Context(), s, season.Settings{Time: 20 * time.Second})
+		require.NoErrorf(t, err, "seed %d", seed)
+		for _, a := range p.Aims {
+			assert.Truef(t, a.Proven && a.Gap <= 0.02, "seed %d: %+v", seed, a)
+		}
+		dusty := *s
+		dusty.Arrivals = []season.Arrival{{Name: "dust", Material: 0, Week: 16, Kg: 1e-3}}
+		q, err := season.Solve(t.Context(), &dusty, season.Settings{Time: 20 * time.Second})
+		require.NoErrorf(t, err, "seed %d", seed)
+		assert.Equalf(t, q.Aims[3].Value, p.Aims[3].Value, "seed %d", seed)
+	}
+}
+
+// TestLimitsBeyondGap: no change is said to save from spoiling what the season
+// could save as it is, by a plan within the gap of the one that is compared.
+func TestLimitsBeyondGap(t *testing.T) {
+	told := 0
+	for seed := uint64(1); seed < 6; seed++ {
+		s := gardenSeason(rand.New(rand.NewPCG(seed, 29)), 16, 6, 2, 4)
+		p, err := season.Solve(t.Context(), s, season.Settings{})
+		require.NoErrorf(t, err, "seed %d", seed)
+		exact, err := season.Solve(t.Context(), s, season.Settings{Exact: true})
+		require.NoErrorf(t, err, "seed %d", seed)
+		limits, err := p.Limits(t.Context(), season.Settings{})
+		require.NoErrorf(t, err, "seed %d", seed)
+		for _, l := range limits {
+			if l.SpoiledKg > 0 {
+				told++
+				assert.Greaterf(t, l.SpoiledKg, p.SpoiledKg()-exact.SpoiledKg()+0.01, "seed %d: %s", seed, l)
+			}
+		}
+	}
+	assert.Positive(t, told)
+}

@@ -7,12 +7,10 @@ import "heapwright/solver"
 // batches allowed that is weak, and the rows here are not. Only those that a
 // point breaks are added: there are some thousands in a season.
 
-// tighten adds the rows, true of every plan of whole batches, that x breaks:
+// tighten returns the rows, true of every plan of whole batches, that x breaks:
 //
 //	used_t <= usable_t begun_t
 //	used_t <= left_t-1 + came_t begun_t
-//
-// XX
 func (p *program) tighten(x []float64) []solver.Inequality {
 	s := p.season
 	first := s.from() - 1

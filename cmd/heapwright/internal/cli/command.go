@@ -40,6 +40,7 @@ func commands() []command {
 		logCommand(),
 		feedstocksCommand(),
 		measureCommand(),
+		lessonCommand(),
 		serveCommand(),
 		helpCommand(),
 		versionCommand(),

@@ -375,13 +375,18 @@ func aimLines(plan *season.Plan, o Options) []string {
 		switch {
 		case a.Value <= 0:
 		case !a.Proven:
-			proof = fmt.Sprintf("not proved the least: there may be %s %s, but no more", percent(a.Gap), of)
+			proof = fmt.Sprintf("not proved the least: there may be %s %s, but no more", atMost(a.Gap), of)
 		case a.Gap > 1e-4:
-			proof = fmt.Sprintf("no plan has over %s %s", strconv.FormatFloat(math.Ceil(1000*a.Gap)/10, 'f', -1, 64)+" %", of)
+			proof = fmt.Sprintf("no plan has over %s %s", atMost(a.Gap), of)
 		}
 		out = append(out, fmt.Sprintf("%s: %s (%s).", sentence(name)[:len(sentence(name))-1], value, proof))
 	}
 	return out
+}
+
+// atMost rounds a share up, since nothing is proved of what lies above it.
+func atMost(share float64) string {
+	return strconv.FormatFloat(math.Ceil(1000*share)/10, 'f', -1, 64) + " %"
 }
 
 // seasonJSON is the contract of heapwright.season/1.

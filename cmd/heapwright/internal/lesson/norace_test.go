@@ -1,0 +1,5 @@
+//go:build !race
+
+package lesson_test
+
+const raced = false
