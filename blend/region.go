@@ -23,7 +23,7 @@ type Region struct {
 // any C:N between the two, and none has another.
 type Slice struct {
 	Moisture         float64 // fraction, wet basis
-	CarbonToNitrogen Extent  // to one
+	CarbonToNitrogen Extent  // to one; High is +Inf where nitrogen is lost in the digits
 }
 
 // At is the slice at a moisture, between two slices by interpolation in the
@@ -47,7 +47,10 @@ func (r Region) At(moisture float64) (s Slice, ok bool) {
 	a, b := r.Slices[i-1], r.Slices[i]
 	t := (moisture - a.Moisture) / (b.Moisture - a.Moisture)
 	between := func(u, v float64) float64 {
-		if u <= 0 || v <= 0 {
+		switch {
+		case math.IsInf(u, 1) || math.IsInf(v, 1):
+			return math.Inf(1)
+		case u <= 0 || v <= 0:
 			return u + t*(v-u)
 		}
 		return u * math.Pow(v/u, t)
@@ -172,6 +175,9 @@ func (p *Problem) slice(ctx context.Context, mixes *face, moisture, miss float64
 			return s, false, err
 		case answer.Status == solver.Infeasible:
 			return s, false, nil
+		case answer.Status == solver.Unbounded && end.sign < 0:
+			*end.value = math.Inf(1)
+			continue
 		case answer.Status != solver.Optimal:
 			return s, false, fmt.Errorf("blend: internal: C:N at a moisture of %g came back %v", moisture, answer.Status)
 		}

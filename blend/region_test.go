@@ -72,6 +72,20 @@ func TestRegionOfOneMaterial(t *testing.T) {
 	}
 }
 
+// TestRegionWithNextToNoNitrogen: a C:N beyond all digits is no failure.
+func TestRegionWithNextToNoNitrogen(t *testing.T) {
+	p := wateredProblem(
+		onHand("ash", 100, composed(0.3, 0.40, 1e-14, 100)),
+		onHand("grass", 100, composed(0.6, 0.40, 0.03, 100)))
+	region := regionOf(t, p, 9)
+	require.NotEmpty(t, region.Slices)
+	assert.Greater(t, region.Slices[0].CarbonToNitrogen.High, 1e6)
+	s, ok := region.At(0.9)
+	require.True(t, ok)
+	assert.InEpsilon(t, 0.40/0.03, s.CarbonToNitrogen.Low, agreement)
+	assert.Greater(t, s.CarbonToNitrogen.High, 1e6)
+}
+
 func TestNoRegion(t *testing.T) {
 	p := wateredProblem(forced("leaves", 200, composed(0.2, 0.48, 0.008, 100)))
 	p.Pile.LargestM3 = 1 // and 2 m3 must go in
@@ -221,7 +235,7 @@ func TestRegionAgainstTheReferee(t *testing.T) {
 			continue
 		}
 		judge := newReferee(p)
-		for _, s := range region.Slices[1:len(region.Slices)-1] {
+		for _, s := range region.Slices[1 : len(region.Slices)-1] {
 			if s.Moisture > 0.95 {
 				continue // the referee's water is not unlimited
 			}

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -61,7 +60,7 @@ for is not met.
 			flags.StringVar(&f.library, "library", "", "a library `file` of your own, for the plan")
 			flags.StringVar(&f.events, "events", "", "a CSV `file` of what was done to the pile, and when")
 			flags.StringVar(&f.group, "group", "", "the `pile` to read from a log of several")
-			flags.StringVar(&f.picture, "picture", "", "draw the curve into this `file`, .svg or .png; - draws it here, in characters")
+			flags.StringVar(&f.picture, "picture", "", "draw the curve into this `file`, .svg, .png or .pdf; - draws it here, in characters")
 			flags.StringVar(&f.format, "format", "text", "layout: `"+strings.Join(report.Formats(), ", ")+"`")
 			return func(ctx context.Context, args []string, io streams) error { return f.run(ctx, args, io) }
 		},
@@ -136,7 +135,7 @@ func (f *logFlags) run(ctx context.Context, args []string, io streams) error {
 	if err != nil {
 		return err
 	}
-	draw, err := f.pictureFormat(args[0])
+	draw, err := pictureFormat(f.picture, "curve.svg", args[0], f.events, f.plan, f.library)
 	if err != nil {
 		return err
 	}
@@ -245,25 +244,6 @@ func moistness(text string) (pile.Moistness, error) {
 	return pile.Moistness{Low: v / 100, Usual: v / 100, High: v / 100, Told: "as measured"}, nil
 }
 
-// pictureFormat checks where the picture is to go.
-func (f *logFlags) pictureFormat(log string) (picture.Format, error) {
-	if f.picture == "" || f.picture == "-" {
-		return 0, nil
-	}
-	for _, input := range []string{log, f.events, f.plan, f.library} {
-		if input != "" && input != "-" && sameFile(input, f.picture) {
-			return 0, &usageError{fmt.Sprintf("the picture would overwrite %s", input), "give the picture a name of its own"}
-		}
-	}
-	switch strings.ToLower(filepath.Ext(f.picture)) {
-	case ".svg":
-		return picture.SVG, nil
-	case ".png":
-		return picture.PNG, nil
-	}
-	return 0, &usageError{fmt.Sprintf("%s is neither .svg nor .png", f.picture), "--picture curve.svg, or --picture - for here"}
-}
-
 // read reads the log and its events.
 func (f *logFlags) read(name string, in io.Reader) (*pile.Log, error) {
 	o, err := f.reading.options()
@@ -290,14 +270,4 @@ func (f *logFlags) read(name string, in io.Reader) (*pile.Log, error) {
 	}
 	defer file.Close()
 	return pile.ReadFile(file, name, o)
-}
-
-// sameFile reports whether two names are of one file.
-func sameFile(a, b string) bool {
-	x, err := os.Stat(a)
-	if err != nil {
-		return false
-	}
-	y, err := os.Stat(b)
-	return err == nil && os.SameFile(x, y)
 }

@@ -64,6 +64,7 @@ code 3.
 			surety := flags.String("surety", "", "the mix whose ranges hold with this `chance`, as in \"90 %\"")
 			chances := addChanceFlags(flags)
 			why := flags.Bool("why", false, "show the full reasoning: reach, conflict, all limits and repairs")
+			drawing := addMixPicture(flags)
 			return func(ctx context.Context, args []string, io streams) error {
 				if *whole && *exact {
 					return &usageError{"--whole and --exact exclude each other", "leave one of them out"}
@@ -72,7 +73,10 @@ code 3.
 				if err != nil {
 					return err
 				}
-				return q.mix(ctx, io, mixWishes{whole: *whole, why: *why, surety: *surety, chance: chances})
+				if err := drawing.check(q.options, append(args, plan.library)...); err != nil {
+					return err
+				}
+				return q.mix(ctx, io, mixWishes{whole: *whole, why: *why, surety: *surety, chance: chances, picture: drawing})
 			}
 		},
 	}
@@ -93,10 +97,13 @@ that misses its ranges ends with exit code 3.
       --water "80 L"`,
 		setup: func(flags *pflag.FlagSet) run {
 			plan, layout := addPlanFlags(flags), addReportFlags(flags)
-			chances := addChanceFlags(flags)
+			chances, drawing := addChanceFlags(flags), addMixPicture(flags)
 			return func(ctx context.Context, args []string, io streams) error {
 				q, err := ask(plan, layout, args, io)
 				if err != nil {
+					return err
+				}
+				if err := drawing.check(q.options, append(args, plan.library)...); err != nil {
 					return err
 				}
 				q.options.Kind, q.options.Chance = report.Check, chances.all
@@ -104,7 +111,7 @@ that misses its ranges ends with exit code 3.
 				if err != nil {
 					return err
 				}
-				return tellRecipe(io, judged, q.options)
+				return drawing.tell(ctx, io, judged, q.options, chances.seed)
 			}
 		},
 	}
@@ -142,6 +149,7 @@ type mixWishes struct {
 	whole, why bool
 	surety     string
 	chance     *chanceFlags
+	picture    *mixPicture
 }
 
 // mix has the pile formulated, and lays out the answer.
@@ -162,7 +170,7 @@ func (q *question) mix(ctx context.Context, io streams, wish mixWishes) error {
 		return err
 	}
 	q.options.Why, q.options.Chance = wish.why, wish.chance.all
-	return tellRecipe(io, mixed, q.options)
+	return wish.picture.tell(ctx, io, mixed, q.options, wish.chance.seed)
 }
 
 // tellRecipe writes the answer, and ends with exit code 3 where it is no: the

@@ -29,9 +29,12 @@ type pageData struct {
 	LoadTrouble []Trouble // of a plan file
 	Focus       string    // the id of the control to go on at
 
+	MostPlan, MostLog int // bytes of a file
+
 	View    *report.View
 	Gauges  []Gauge
 	Picture template.URL
+	Told    string // the picture in words
 	Scales  []Scale
 
 	Log        *report.LogView
@@ -41,7 +44,7 @@ type pageData struct {
 }
 
 func (s *server) data(f *Form) *pageData {
-	return &pageData{Form: f, Names: s.names, Rules: pile.Rules()}
+	return &pageData{Form: f, Names: s.names, Rules: pile.Rules(), MostPlan: mostPlan, MostLog: mostLog}
 }
 
 // example is what the form shows at first: a small garden in November.
@@ -64,7 +67,7 @@ func (d *pageData) show(ctx context.Context, a *report.Answer, o report.Options)
 		return nil
 	}
 	var err error
-	d.Picture, err = mixPicture(ctx, a.Recipe, d.View.Title)
+	d.Picture, d.Told, err = mixPicture(ctx, a.Recipe, d.View.Title)
 	return err
 }
 
@@ -87,7 +90,7 @@ func troubles(err error, f *Form) []Trouble {
 			break
 		}
 		if own, ok := errors.AsType[*FormError](e); ok {
-			out = append(out, Trouble{own.Control, upper(own.Problem), own.Hint})
+			out = append(out, Trouble{own.Control, sentence(own.Problem), sentence(own.Hint)})
 			continue
 		}
 		text, hint, known := fault.Words(e)
@@ -98,7 +101,12 @@ func troubles(err error, f *Form) []Trouble {
 		if plan, ok := errors.AsType[*blend.PlanError](e); ok && f != nil {
 			t.Control, t.Problem = f.control(plan.Path), f.place(plan.Path)+plan.Problem
 		}
-		t.Problem = upper(t.Problem)
+		if begin := t.Problem; f == nil && strings.Contains(begin, ": ") {
+			t.Problem = begin[:1] + sentence(begin)[1:] // it begins with the name of a file
+		} else {
+			t.Problem = sentence(begin)
+		}
+		t.Hint = sentence(t.Hint)
 		out = append(out, t)
 	}
 	return out
@@ -256,6 +264,14 @@ func niceAbove(v float64) float64 {
 		}
 	}
 	return 10 * ten
+}
+
+// sentence begins with a capital and ends with a stop.
+func sentence(s string) string {
+	if s == "" || strings.ContainsAny(s[len(s)-1:], ".?!") {
+		return upper(s)
+	}
+	return upper(s) + "."
 }
 
 func upper(s string) string {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"mime"
 	"net/http"
+	"os"
 	"runtime/debug"
 	"slices"
 	"time"
@@ -128,6 +129,9 @@ func readBody(w http.ResponseWriter, r *http.Request, most int64) *refusal {
 	}
 	if _, large := errors.AsType[*http.MaxBytesError](err); large {
 		return &refusal{http.StatusRequestEntityTooLarge, tooLarge(most)}
+	}
+	if errors.Is(err, os.ErrDeadlineExceeded) {
+		return &refusal{http.StatusRequestTimeout, "the form was too long on its way"}
 	}
 	return &refusal{http.StatusBadRequest, "the form cannot be read"}
 }

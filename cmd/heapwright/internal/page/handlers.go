@@ -26,11 +26,8 @@ func (s *server) first(w http.ResponseWriter, r *http.Request) {
 	}
 	defer leave()
 	d := s.data(s.Plan)
-	status := s.fill(ctx, d)
-	if r.Method == http.MethodHead {
-		status = http.StatusOK
-	}
-	s.html(w, status, "page", d)
+	s.fill(ctx, d) // faults of a plan that was named are told in the page
+	s.html(w, http.StatusOK, "page", d)
 }
 
 // work reads the body of a post, waits for a place, and bounds the time.

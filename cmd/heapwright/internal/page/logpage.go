@@ -22,8 +22,8 @@ func (s *server) judge(w http.ResponseWriter, r *http.Request) {
 	text, name := posted(r, "log")
 	get := func(key string) string { return strings.TrimSpace(r.PostForm.Get(key)) }
 	form := logForm{Unit: get("log-unit"), Order: get("log-order"), Rule: get("log-rule"), Group: get("log-group")}
-	if pasted := r.PostForm.Get("log"); len(pasted) <= mostEcho {
-		form.Text = pasted
+	if typed := r.PostForm.Get("log"); len(typed) <= mostEcho {
+		form.Text = typed
 	}
 	d := s.data(s.Plan)
 	d.LogForm = form
@@ -70,8 +70,12 @@ func (d *pageData) judge(text, name string) error {
 	}
 	a.OnePile = f.Group != ""
 	d.Log = report.LogViewOf(a)
+	title := "Temperature log"
+	if name != pasted {
+		title += " " + name
+	}
 	var drawn bytes.Buffer
-	if err := picture.Write(&drawn, answer.Curve(a, "Temperature log "+name), picture.SVG); err != nil {
+	if err := picture.Write(&drawn, answer.Curve(a, title), picture.SVG); err != nil {
 		return err
 	}
 	d.LogPicture = asData(drawn.Bytes())

@@ -17,15 +17,16 @@ func asData(svg []byte) template.URL {
 	return template.URL("data:image/svg+xml;base64," + base64.StdEncoding.EncodeToString(svg))
 }
 
-// mixPicture draws a recipe among all that can be mixed.
-func mixPicture(ctx context.Context, r *blend.Recipe, title string) (template.URL, error) {
+// mixPicture draws a recipe among all that can be mixed, and says in words what
+// is to be seen.
+func mixPicture(ctx context.Context, r *blend.Recipe, title string) (drawn template.URL, told string, err error) {
 	mix, err := picture.NewMix(ctx, r, title, 0)
 	if err != nil {
-		return "", err
+		return "", "", err
 	}
-	var drawn bytes.Buffer
-	if err := mix.Write(&drawn, picture.SVG); err != nil {
-		return "", err
+	var b bytes.Buffer
+	if err := mix.Write(&b, picture.SVG); err != nil {
+		return "", "", err
 	}
-	return asData(drawn.Bytes()), nil
+	return asData(b.Bytes()), mix.Told(), nil
 }

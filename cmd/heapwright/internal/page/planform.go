@@ -32,6 +32,11 @@ func FormOf(plan, file string, lib *feedstocks.Library) (*Form, error) {
 		Shrink: pile.text("mixing_shrink"), Densest: pile.text("densest"), Air: pile.text("air_at_least"),
 		Preferred: pile.text("prefer"),
 	}
+	if _, isText := pile.values["mixing_shrink"].(string); isText {
+		if _, bare := plainNumber(f.Shrink); bare {
+			f.Shrink += " %" // in quotes 20 is a percentage, and without them a share
+		}
+	}
 	f.RatioLow, f.RatioHigh = target.pair("carbon_to_nitrogen_range")
 	f.MoistLow, f.MoistHigh = target.pair("moisture_range")
 	if f.Preferred == "target" {

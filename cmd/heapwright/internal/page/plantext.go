@@ -222,11 +222,15 @@ func loose(s string) string {
 	return text(s)
 }
 
-// plainNumber reads digits with a decimal point or comma, and nothing else.
+// plainNumber reads digits with a decimal point or comma, and nothing else;
+// what could be thousands is left for the plan to refuse.
 func plainNumber(s string) (float64, bool) {
 	s = strings.TrimSpace(s)
-	if strings.Count(s, ",") == 1 && !strings.Contains(s, ".") {
-		s = strings.Replace(s, ",", ".", 1)
+	if whole, decimals, comma := strings.Cut(s, ","); comma && !strings.Contains(s, ".") {
+		if len(decimals) == 3 && strings.Trim(whole, "0") != "" {
+			return 0, false
+		}
+		s = whole + "." + decimals
 	}
 	if strings.Trim(s, "0123456789.+-eE") != "" {
 		return 0, false

@@ -41,6 +41,7 @@ type route struct {
 	most  int64    // bytes of a post
 }
 
+// server is the page: what it starts from, and who may work.
 type server struct {
 	Settings
 	hosts       []string
@@ -52,8 +53,8 @@ type server struct {
 	waiting     chan struct{}
 }
 
-// Handler answers the requests of the page at a port of this computer.
-func Handler(port uint16, set Settings) (http.Handler, error) {
+// newPage gets the page ready for a port of this computer.
+func newPage(port uint16, set Settings) (*server, error) {
 	words, err := template.New("").Funcs(functions()).ParseFS(assets, "assets/*.html")
 	if err != nil {
 		return nil, fmt.Errorf("page: %w", err)
@@ -92,13 +93,18 @@ func Handler(port uint16, set Settings) (http.Handler, error) {
 			_, _ = w.Write(text)
 		}}
 	}
+	return s, nil
+}
+
+// handler answers the requests of the page.
+func (s *server) handler() http.Handler {
 	return s.guard(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if route := s.routes[r.URL.Path]; r.Method == http.MethodPost {
 			route.post(w, r)
 		} else {
 			route.get(w, r)
 		}
-	})), nil
+	}))
 }
 
 // hostsOf are the names of this computer by which the page goes.
@@ -142,12 +148,12 @@ func Serve(ctx context.Context, l net.Listener, set Settings) error {
 		l.Close()
 		return fmt.Errorf("page: %s: %w", l.Addr(), err)
 	}
-	handler, err := Handler(at.Port(), set)
+	s, err := newPage(at.Port(), set)
 	if err != nil {
 		l.Close()
 		return err
 	}
-	server := newServer(handler)
+	server := bounded(s.handler())
 	done := make(chan error, 1)
 	go func() { done <- server.Serve(l) }()
 	select {
@@ -163,8 +169,8 @@ func Serve(ctx context.Context, l net.Listener, set Settings) error {
 	return ctx.Err()
 }
 
-// newServer sets the bounds on time and size of a request.
-func newServer(handler http.Handler) *http.Server {
+// bounded sets the bounds on time and size of a request.
+func bounded(handler http.Handler) *http.Server {
 	return &http.Server{
 		Handler:                      handler,
 		ReadHeaderTimeout:            3 * time.Second,

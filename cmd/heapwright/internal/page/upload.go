@@ -8,10 +8,13 @@ import (
 	"unicode"
 )
 
+// pasted is what a text without a file is called.
+const pasted = "the pasted text"
+
 // posted is a text that came as a file or in a field of that name, and what
 // to call it. The file wins where there are both.
 func posted(r *http.Request, key string) (text, name string) {
-	text, name = r.PostForm.Get(key), "what was pasted"
+	text, name = r.PostForm.Get(key), pasted
 	if r.MultipartForm == nil {
 		return text, name
 	}

@@ -20,7 +20,7 @@ type Mix struct {
 }
 
 const (
-	regionSlices = 40
+	regionSlices = 48
 	cloudDraws   = 400
 )
 

@@ -11,6 +11,8 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"heapwright/blend"
 )
 
 // Write draws the picture to w. SVG comes without a prologue and without ids,
@@ -45,6 +47,7 @@ func (m *Mix) title() string {
 type mixDrawing struct {
 	*Mix
 	frame
+	recipe  vg.Point
 	labels  labelPlacer
 	unnamed int // materials for whose names there was no room
 }
@@ -87,7 +90,7 @@ func (d *mixDrawing) on(whole draw.Canvas) {
 	below := vg.Length(len(key.rows(whole.Size().X-2*margin))+1)*legendLine + margin/2
 	p.Draw(draw.Crop(whole, margin, -margin, below+margin/2, -headings-margin))
 	if d.unnamed > 0 {
-		key.add(fmt.Sprintf("%d of them without a name, for want of room", d.unnamed), sample{})
+		key.add(fmt.Sprintf("%d materials without a name, for want of room", d.unnamed), sample{})
 	}
 	key.draw(draw.Crop(whole, margin, -margin, margin/2, -(whole.Size().Y - below)))
 }
@@ -167,6 +170,14 @@ func (d *mixDrawing) spare(a, b vg.Point) {
 	}
 }
 
+// wide reports whether what can be mixed is more than a line.
+func (m *Mix) wide() bool {
+	const line = 1.001 // times
+	return slices.ContainsFunc(m.Region.Slices, func(s blend.Slice) bool {
+		return s.CarbonToNitrogen.High > line*s.CarbonToNitrogen.Low
+	})
+}
+
 func regionFill() color.Color { return color.RGBA{0xe4, 0xe9, 0xdf, 0xff} }
 
 func regionEdge() draw.LineStyle {
@@ -230,7 +241,8 @@ func (d *mixDrawing) aim(c draw.Canvas, at place) {
 	c.DrawGlyph(halo, mix)
 	c.DrawGlyph(recipeGlyph(), mix)
 	d.labels.taken = append(d.labels.taken, around(mix, recipeRadius))
-	d.labels.place("recipe: "+d.numbers(), words(9.5, draw.XLeft, draw.YBottom), mix, aimRadius+labelGap)
+	d.labels.marks = append(d.labels.marks, mix)
+	d.recipe = mix
 }
 
 func aimGlyph() draw.GlyphStyle {
@@ -242,13 +254,10 @@ func recipeGlyph() draw.GlyphStyle {
 }
 
 // materials draws a marker for each material on hand: full for those in the
-// recipe, a ring for the others, an arrow for what lies beyond the scale.
+// recipe, a ring for the others, an arrow for what lies beyond the scale; and
+// then finds room for the words.
 func (d *mixDrawing) materials(c draw.Canvas, at place) {
-	type named struct {
-		text string
-		at   vg.Point
-	}
-	var names []named
+	var names []wanted
 	for _, s := range d.spots() {
 		if math.IsNaN(s.CarbonToNitrogen) {
 			continue
@@ -266,17 +275,20 @@ func (d *mixDrawing) materials(c draw.Canvas, at place) {
 		c.DrawGlyph(under, p)
 		c.DrawGlyph(glyph, p)
 		d.labels.taken = append(d.labels.taken, around(p, markRadius))
-		names = append(names, named{text, p})
+		d.labels.marks = append(d.labels.marks, p)
+		names = append(names, wanted{text: text, at: p, gap: markRadius + labelGap - 1})
+	}
+	if !d.Recipe.Conflict {
+		d.labels.place("recipe: "+d.numbers(), words(9.5, draw.XLeft, draw.YBottom), d.recipe, aimRadius+labelGap)
 	}
 	size := vg.Length(9)
 	if len(names) > fewMaterials {
 		size = 7.5
 	}
-	for _, n := range names {
-		if !d.labels.place(n.text, words(size, draw.XLeft, draw.YBottom), n.at, markRadius+labelGap-1) {
-			d.unnamed++
-		}
+	for i := range names {
+		names[i].style = words(size, draw.XLeft, draw.YBottom)
 	}
+	d.unnamed = d.labels.placeAll(names)
 }
 
 func spotGlyph(used bool) draw.GlyphStyle {
@@ -287,7 +299,8 @@ func spotGlyph(used bool) draw.GlyphStyle {
 	return g
 }
 
-// words writes the labels, over a pale ground where they cover something.
+// words writes the labels, over a pale ground where they cover something (an
+// opaque one: the canvas for PDF knows no other).
 func (d *mixDrawing) words(c draw.Canvas) {
 	for _, l := range d.labels.placed {
 		if l.led {
@@ -298,7 +311,7 @@ func (d *mixDrawing) words(c draw.Canvas) {
 	for _, l := range d.labels.placed {
 		if l.over {
 			b := l.box
-			c.FillPolygon(color.NRGBA{255, 255, 255, 190}, []vg.Point{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}})
+			c.FillPolygon(color.RGBA{0xf6, 0xf8, 0xf4, 0xff}, []vg.Point{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}})
 		}
 		c.FillText(l.style, l.box.Min.Add(vg.Point{Y: -l.style.Rectangle(l.text).Min.Y}), l.text)
 	}
@@ -328,7 +341,11 @@ func (d *mixDrawing) key() *legend {
 	k.add("aim", sample{glyph: aim})
 	k.add("good range", sample{line: rangeStyle()})
 	if len(d.Region.Slices) > 0 {
-		k.add("all that can be mixed, "+d.water(), sample{line: regionEdge(), patch: regionFill()})
+		all := sample{line: regionEdge()}
+		if d.wide() {
+			all.patch = regionFill()
+		}
+		k.add("all that can be mixed, "+d.water(), all)
 	}
 	if len(d.Cloud) > 0 {
 		k.add(fmt.Sprintf("recipe as it may turn out, %d draws", len(d.Cloud)), sample{glyph: draw.GlyphStyle{Color: dotColour(), Radius: vg.Points(4), Shape: scatterGlyph{}}})

@@ -47,6 +47,16 @@ func (m *Mix) frame() frame {
 	see(t.Moisture.Low, t.CarbonToNitrogen.Low)
 	see(t.Moisture.High, t.CarbonToNitrogen.High)
 	see(m.Recipe.Figures.Moisture, m.Recipe.Figures.CarbonToNitrogen)
+	if n := len(m.Cloud); n > 0 { // all but a few strays
+		var moistures, ratios []float64
+		for _, p := range m.Cloud {
+			moistures, ratios = append(moistures, p.Moisture), append(ratios, p.CarbonToNitrogen)
+		}
+		slices.Sort(moistures)
+		slices.Sort(ratios)
+		see(moistures[n/25], ratios[n/25])
+		see(moistures[n-1-n/25], ratios[n-1-n/25])
+	}
 	dry, wet = min(dry-padWide, (dry+wet-leastWide)/2), max(wet+padWide, (dry+wet+leastWide)/2)
 	if tall := high / low; tall < leastTall {
 		low, high = low/math.Sqrt(leastTall/tall), high*math.Sqrt(leastTall/tall)
@@ -117,7 +127,12 @@ func figure(ratio float64) string {
 
 // ratioWords is a C:N with the digits that matter.
 func ratioWords(v float64) string {
-	if v < 10 {
+	switch {
+	case v == 0:
+		return "0"
+	case v > 1e5:
+		return "over 100000"
+	case v < 10:
 		return strconv.FormatFloat(v, 'f', 1, 64)
 	}
 	return strconv.FormatFloat(v, 'f', 0, 64)

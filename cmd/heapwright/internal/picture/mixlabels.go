@@ -2,6 +2,7 @@ package picture
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -23,6 +24,7 @@ type label struct {
 type labelPlacer struct {
 	bounds vg.Rectangle
 	taken  []vg.Rectangle // labels and markers
+	marks  []vg.Point     // middles of markers: a label is nearer to its own
 	lines  [][2]vg.Point  // leaders
 	soft   []vg.Rectangle // dots and edges: better not to cover
 	placed []label
@@ -31,15 +33,54 @@ type labelPlacer struct {
 const (
 	labelGap = 4   // points from a marker to its label
 	labelAir = 1.2 // points between labels
+	otherAir = 8   // points from the middle of another marker to a label with a leader
 	softCost = 10  // points further away that a label goes to spare a dot
 )
+
+// wanted is a label to be placed.
+type wanted struct {
+	text  string
+	style draw.TextStyle
+	at    vg.Point
+	gap   vg.Length // from the point to the label
+}
+
+// placeAll places labels in their order, and returns how many found no place. If
+// there are any, it begins anew with those first, a few times, and keeps the
+// best.
+func (l *labelPlacer) placeAll(all []wanted) (without int) {
+	const tries = 4
+	start, best := *l, *l
+	without = len(all) + 1
+	for range tries {
+		try := start
+		try.taken, try.lines, try.placed = slices.Clip(try.taken), slices.Clip(try.lines), slices.Clip(try.placed)
+		var found, lost []wanted
+		for _, w := range all {
+			if try.place(w.text, w.style, w.at, w.gap) {
+				found = append(found, w)
+			} else {
+				lost = append(lost, w)
+			}
+		}
+		if len(lost) < without {
+			best, without = try, len(lost)
+		}
+		if len(lost) == 0 {
+			break
+		}
+		all = append(lost, found...)
+	}
+	*l = best
+	return without
+}
 
 // place finds a place for a label; false when there is none.
 func (l *labelPlacer) place(text string, style draw.TextStyle, at vg.Point, gap vg.Length) bool {
 	style.XAlign, style.YAlign = draw.XLeft, draw.YBottom
 	size := style.Rectangle(text).Size()
 	best, cost := label{}, math.Inf(1)
-	for _, ring := range []vg.Length{0, 8, 16, 26, 38, 52, 68, 90} {
+	for _, ring := range []vg.Length{0, 8, 16, 26, 38, 52, 68, 90, 120, 160} {
 		if float64(ring) > cost {
 			break
 		}
@@ -89,12 +130,21 @@ func (l *labelPlacer) free(t label) bool {
 		if overlap(t.box, other, labelAir) {
 			return false
 		}
-		if t.led && !inside(t.at, other) && crosses(t.at, t.foot(), other) {
+		if t.led && apart(t.at, other) > markRadius && crosses(t.at, t.foot(), other) {
+			return false
+		}
+	}
+	own := vg.Length(otherAir)
+	if !t.led {
+		own = min(own, 1.3*apart(t.at, t.box))
+	}
+	for _, m := range l.marks {
+		if !touch(m, t.at) && apart(m, t.box) < own {
 			return false
 		}
 	}
 	for _, line := range l.lines {
-		if crosses(line[0], line[1], t.box) || t.led && meet(t.at, t.foot(), line[0], line[1]) {
+		if crosses(line[0], line[1], t.box) || t.led && !touch(t.at, line[0]) && meet(t.at, t.foot(), line[0], line[1]) {
 			return false
 		}
 	}
@@ -117,6 +167,18 @@ func (t label) foot() vg.Point {
 		X: min(max(t.at.X, t.box.Min.X), t.box.Max.X),
 		Y: min(max(t.at.Y, t.box.Min.Y), t.box.Max.Y),
 	}
+}
+
+// touch reports whether the markers of two points do; such points are as good
+// as one, and a leader from the one may pass the other.
+func touch(a, b vg.Point) bool {
+	return math.Hypot(float64(a.X-b.X), float64(a.Y-b.Y)) < 2*markRadius
+}
+
+// apart is the way from a point to a rectangle.
+func apart(p vg.Point, r vg.Rectangle) vg.Length {
+	foot := label{at: p, box: r}.foot()
+	return vg.Length(math.Hypot(float64(p.X-foot.X), float64(p.Y-foot.Y)))
 }
 
 func overlap(a, b vg.Rectangle, air vg.Length) bool {

@@ -9,6 +9,7 @@ const plan = () => byId("plan");
 // how long a fault waits before it is shown to someone who is still typing; how
 // long the page is quiet before it is read out.
 const patience = 100, faultAfter = 500, speakAfter = 900;
+const busyAgain = 300; // ms until a busy server is asked again
 
 let asking = null, again = false, faultTimer = 0, speakTimer = 0;
 
@@ -46,7 +47,7 @@ async function place(reply, text) {
   clearTimeout(faultTimer);
   const kind = reply.headers.get("Content-Type") || "";
   if (!kind.startsWith("text/html")) {
-    if (reply.status === 503) again = true;
+    if (reply.status === 503) setTimeout(ask, busyAgain);
     else faultTimer = setTimeout(() => tell(text.trim()), faultAfter);
     return;
   }
@@ -201,16 +202,30 @@ document.addEventListener("input", (e) => {
   if (plan().contains(e.target)) ask();
 });
 
+// tooLarge says so, where a file would be refused; a browser may not get to read
+// the server's own words while it is still sending.
+function tooLarge(form, into) {
+  const file = form.querySelector("input[type=file]");
+  if (!file.files.length || file.files[0].size <= file.dataset.most) return false;
+  const words = "This file is larger than what is taken here.";
+  const p = document.createElement("p");
+  p.textContent = words;
+  byId(into).replaceChildren(p);
+  speak(words);
+  return true;
+}
+
 document.addEventListener("submit", (e) => {
   const button = e.submitter;
   if (e.target.id === "load-form") {
     e.preventDefault();
+    if (tooLarge(e.target, "load-trouble")) return;
     const body = new FormData(e.target);
     for (const [key, value] of new FormData(plan())) if (["mode", "units", "whole"].includes(key)) body.append(key, value);
     whole("/load", body, "load");
   } else if (e.target.id === "log-form") {
     e.preventDefault();
-    judge(e.target);
+    if (!tooLarge(e.target, "log-result")) judge(e.target);
   } else if (e.target.id === "plan" && !(button && button.id === "save")) {
     e.preventDefault();
     if (button && button.name === "do") whole("/", new URLSearchParams(new FormData(plan(), button)), "");
