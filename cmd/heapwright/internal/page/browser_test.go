@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -25,10 +24,6 @@ import (
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"heapwright/cmd/heapwright/internal/cli"
-	"heapwright/cmd/heapwright/internal/page"
-	"heapwright/feedstocks"
 )
 
 // The page in a real browser: Debian's Chromium, driven over its own protocol.
@@ -57,20 +52,6 @@ func open(t testing.TB) *opened {
 	if program == "" {
 		t.Skip("not tried in a browser: chromium is not installed: apt-get install chromium")
 	}
-	lib, err := feedstocks.Default()
-	require.NoError(t, err)
-	l, err := net.Listen("tcp4", "127.0.0.1:0")
-	require.NoError(t, err)
-	ctx, stop := context.WithCancel(context.Background())
-	served := make(chan error, 1)
-	go func() {
-		served <- page.Serve(ctx, l, page.Settings{Library: lib, Note: func(err error) { t.Error(err) }})
-	}()
-	t.Cleanup(func() {
-		stop()
-		assert.ErrorIs(t, <-served, context.Canceled)
-	})
-
 	profile, err := os.MkdirTemp("", "heapwright-browser")
 	require.NoError(t, err)
 	t.Cleanup(func() {
@@ -81,13 +62,13 @@ func open(t testing.TB) *opened {
 		chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.UserDataDir(profile),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
 		chromedp.WindowSize(1200, 1000))
-	allocated, endBrowser := chromedp.NewExecAllocator(ctx, options...)
+	allocated, endBrowser := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(endBrowser)
 	tab, endTab := chromedp.NewContext(allocated)
 	t.Cleanup(endTab)
 	bounded, endTime := context.WithTimeout(tab, 2*time.Minute)
 	t.Cleanup(endTime)
-	o := &opened{Context: bounded, address: "http://" + l.Addr().String() + "/"}
+	o := &opened{Context: bounded, address: serve(t)}
 	chromedp.ListenTarget(tab, func(event any) {
 		o.mu.Lock()
 		defer o.mu.Unlock()
@@ -185,14 +166,10 @@ func (o *opened) settledForm(t testing.TB, action chromedp.Action) {
 
 var threeLots = [][2]string{{"leaves", "14 sacks"}, {"grass clippings", "5 barrows"}, {"broiler litter", "60 kg"}}
 
-// command runs heapwright and reads its JSON.
-func command(t testing.TB, args ...string) answerJSON {
+// told is what the command comes to.
+func told(t testing.TB, args ...string) (a answerJSON) {
 	t.Helper()
-	var out, errs bytes.Buffer
-	code := cli.Main(t.Context(), append(args, "--format", "json"), strings.NewReader(""), &out, &errs)
-	require.Containsf(t, []int{cli.ExitDone, cli.ExitNo}, code, "%s", errs.String())
-	var a answerJSON
-	require.NoError(t, json.Unmarshal(out.Bytes(), &a))
+	require.NoError(t, json.Unmarshal([]byte(command(t, append(args, "--format", "json")...)), &a))
 	return a
 }
 
@@ -229,7 +206,7 @@ func TestBrowserMix(t *testing.T) {
 	for _, lot := range threeLots {
 		args = append(args, "--have", lot[0]+"="+lot[1])
 	}
-	want := command(t, append([]string{"mix"}, args...)...)
+	want := told(t, append([]string{"mix"}, args...)...)
 	assert.Equal(t, want, o.posted(t))
 	shown := o.text(t, "#answer")
 	assert.Equal(t, fmt.Sprintf("%.1f", want.CarbonToNitrogen), o.text(t, "#figure-ratio"))
@@ -244,7 +221,7 @@ func TestBrowserMix(t *testing.T) {
 	o.do(t, chromedp.Poll(`document.getElementById("spoken").textContent.includes("C:N")`, nil, chromedp.WithPollingTimeout(5*time.Second)))
 
 	o.settled(t, chromedp.Click("#mode-check", chromedp.ByQuery))
-	judged := command(t, append([]string{"check"}, args...)...)
+	judged := told(t, append([]string{"check"}, args...)...)
 	assert.Equal(t, judged, o.posted(t))
 	assert.Equal(t, fmt.Sprintf("%.1f", judged.CarbonToNitrogen), o.text(t, "#figure-ratio"))
 }
@@ -284,7 +261,7 @@ func TestBrowserKeyboard(t *testing.T) {
 	assert.NotEqual(t, amount, moved)
 	assert.Equal(t, moved, o.script(t, `document.getElementById("lot-0-slide").getAttribute("aria-valuetext")`))
 	o.do(t, chromedp.Poll(fmt.Sprintf(`document.getElementById("figure-ratio").textContent !== %q`, before), nil, chromedp.WithPollingTimeout(5*time.Second)))
-	want := command(t, "check", "--have", "leaves="+moved, "--have", "grass clippings=5 barrows", "--have", "straw=2 bales")
+	want := told(t, "check", "--have", "leaves="+moved, "--have", "grass clippings=5 barrows", "--have", "straw=2 bales")
 	assert.Equal(t, want.CarbonToNitrogen, o.posted(t).CarbonToNitrogen)
 	assert.Equal(t, fmt.Sprintf("%.1f", want.CarbonToNitrogen), o.text(t, "#figure-ratio"))
 }
@@ -317,7 +294,7 @@ func TestBrowserPlanFile(t *testing.T) {
 	case <-time.After(10 * time.Second):
 		require.Fail(t, "the plan was not saved")
 	}
-	assert.Equal(t, want, command(t, "mix", file))
+	assert.Equal(t, want, told(t, "mix", file))
 
 	o.do(t, chromedp.Navigate(o.address), chromedp.WaitVisible("#verdict"))
 	assert.NotEqual(t, "broiler litter", o.value(t, "#lot-2-name"))
@@ -343,9 +320,7 @@ func TestBrowserLog(t *testing.T) {
 	require.NoError(t, err)
 	o.do(t, chromedp.SetValue("#log-text", string(csv), chromedp.ByQuery), chromedp.Click("#judge", chromedp.ByQuery),
 		chromedp.WaitVisible("#log-verdict", chromedp.ByQuery))
-	var out, errs bytes.Buffer
-	require.Equal(t, cli.ExitDone, cli.Main(t.Context(), []string{"log", file}, strings.NewReader(""), &out, &errs), errs.String())
-	verdict, _, _ := strings.Cut(out.String(), "\n\n")
+	verdict, _, _ := strings.Cut(command(t, "log", file), "\n\n")
 	assert.Contains(t, o.text(t, "#log-verdict"), strings.Join(strings.Fields(verdict), " "))
 	var width int
 	o.do(t, chromedp.Evaluate(`document.querySelector("#log-picture img").naturalWidth`, &width))
