@@ -321,7 +321,7 @@ func Solve(ctx context.Context, s *Season, set Settings) (*Plan, error) {
 	if limit == 0 {
 		limit = usualTime
 	}
-	f.ends = f.started.Add(limit)
+	f.ends = f.started.Add(limit - limit/tidyShare)
 	all := f.program.objectives()
 	f.held = heldSlack
 	if set.Exact {
@@ -343,6 +343,11 @@ func Solve(ctx context.Context, s *Season, set Settings) (*Plan, error) {
 			f.x = f.program.withDistances(f.x)
 		}
 		if err := f.reach(o, left/time.Duration(min(2, count-i))); err != nil {
+			return nil, err
+		}
+	}
+	if set.aims == 0 {
+		if err := f.tidy(); err != nil {
 			return nil, err
 		}
 	}
@@ -372,7 +377,10 @@ func (f *search) close(o *objective, value, bound float64) bool {
 // slack is what a value may move by while the next aims are sought. Held to
 // the last penny the least cost would leave next to no plan to choose from.
 func (f *search) slack(o *objective, value float64) float64 {
-	if o.name == "spoiled" {
+	switch o.name {
+	case "shortage": // no bed gives way to a price
+		return max(f.held/10, exactSlack) * o.size
+	case "spoiled":
 		return max(spoiledSlack*f.gap, f.held) * o.size
 	}
 	return max(f.gap/2*value, f.held*o.size)

@@ -98,6 +98,12 @@ func (f *seasonFlags) run(ctx context.Context, layout *reportFlags, args []strin
 			return &usageError{out + " is the season file itself", "write to another file"}
 		}
 	}
+	if kind, ok := picture.FormatOf(f.picture); f.picture != "" && (!ok || kind != picture.SVG) {
+		return &usageError{f.picture + " does not end in .svg", "a season is drawn as SVG alone: --picture season.svg"}
+	}
+	if f.calendar != "" && f.calendar == f.picture {
+		return &usageError{"--calendar and --picture name one file", "give each a file of its own"}
+	}
 	if f.calendar != "" && s.Start.IsZero() {
 		return &usageError{"a calendar needs dates", "write start = 2027-03-01 at the top of the file"}
 	}
