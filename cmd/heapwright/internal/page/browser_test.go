@@ -234,8 +234,12 @@ func TestBrowserFault(t *testing.T) {
 	o.do(t, chromedp.WaitVisible("#trouble li", chromedp.ByQuery))
 	assert.Contains(t, o.text(t, "#trouble"), "Did you mean leaves")
 	assert.Equal(t, "true", o.script(t, `document.getElementById("lot-0-name").getAttribute("aria-invalid")`))
+	// The fault is read out with the control, and on its own once it is quiet.
+	assert.Contains(t, o.script(t, `document.getElementById(document.getElementById("lot-0-name").getAttribute("aria-describedby")).textContent`), "Did you mean leaves")
+	o.do(t, chromedp.Poll(`document.getElementById("spoken").textContent.startsWith("This cannot be worked out yet Leeves: ")`, nil, chromedp.WithPollingTimeout(10*time.Second)))
 	o.fill(t, "#lot-0-name", "leaves")
 	o.do(t, chromedp.WaitNotPresent("#trouble li", chromedp.ByQuery))
+	assert.Equal(t, "null", o.script(t, `String(document.getElementById("lot-0-name").getAttribute("aria-describedby"))`))
 	assert.Equal(t, "null", o.script(t, `String(document.getElementById("lot-0-name").getAttribute("aria-invalid"))`))
 }
 

@@ -94,7 +94,11 @@ func troubles(err error, f *Form) []Trouble {
 			continue
 		}
 		text, hint, known := fault.Words(e)
-		if !known {
+		switch {
+		case errors.Is(e, context.DeadlineExceeded):
+			text = fmt.Sprintf("this was not worked out in %g seconds", mostTime.Seconds())
+			hint = "ask for less, or save the plan for heapwright mix, which takes the time that it needs"
+		case !known:
 			text, hint = "heapwright did not come to an answer", "change something and try again"
 		}
 		t := Trouble{Problem: text, Hint: hint}

@@ -290,6 +290,9 @@ func TestBusy(t *testing.T) {
 	require.Equal(t, 503, got.StatusCode)
 	require.NotEmpty(t, got.Header.Get("Retry-After"))
 	require.Less(t, time.Since(before), mostTime/2)
+	opened := answered(s, request("GET", "/", "", ""))
+	require.Equal(t, 503, opened.StatusCode)
+	require.NotEmpty(t, opened.Header.Get("Retry-After"))
 	for range mostWaiting {
 		<-s.waiting
 	}
