@@ -205,12 +205,12 @@ func (f *Form) measures() feedstocks.Measures {
 
 // Scale is what a slider goes over: a number of one unit.
 type Scale struct {
-	Kind            string
-	Row             int
-	Value, Max      string
-	Step            string
-	Unit, Single    string // as after any other number, and after 1
-	Name, ValueText string
+	Kind         string
+	Row          int
+	Value, Max   string
+	Step         string
+	Unit, Single string // as after any other number, and after 1
+	Name         string
 }
 
 // scales are those of the lots on hand.
@@ -243,7 +243,7 @@ func scaleOf(row int, l Lot, m feedstocks.Measures) Scale {
 	return Scale{
 		Kind: onHand, Row: row, Value: plain(q.Number), Max: plain(most), Step: plain(step),
 		Unit: q.Unit.Count(2), Single: q.Unit.Count(1),
-		Name: "amount of " + name, ValueText: q.String(),
+		Name: "amount of " + name,
 	}
 }
 
