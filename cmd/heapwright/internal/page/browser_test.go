@@ -243,6 +243,28 @@ func TestBrowserFault(t *testing.T) {
 	assert.Equal(t, "null", o.script(t, `String(document.getElementById("lot-0-name").getAttribute("aria-invalid"))`))
 }
 
+// TestBrowserAimSlider: the slider of an aim tells what its field says, whichever
+// of the two was moved.
+func TestBrowserAimSlider(t *testing.T) {
+	o := open(t)
+	const slide = `document.querySelector("[data-for=ratio]")`
+	o.settled(t, chromedp.Focus("[data-for=ratio]", chromedp.ByQuery), chromedp.KeyEvent(kb.ArrowRight))
+	assert.Equal(t, "30.5", o.value(t, "#ratio"))
+	assert.Equal(t, "30.5", o.script(t, slide+`.getAttribute("aria-valuetext")`))
+	o.fill(t, "#ratio", "28")
+	assert.Equal(t, "28", o.script(t, slide+`.value`))
+	assert.Equal(t, "28", o.script(t, slide+`.getAttribute("aria-valuetext")`))
+}
+
+// TestBrowserLost: when the command has ended, the answer is shown as an old one.
+func TestBrowserLost(t *testing.T) {
+	o := open(t)
+	o.do(t, chromedp.Evaluate(`window.fetch = () => Promise.reject(new TypeError("no network"))`, nil))
+	o.fill(t, "#lot-0-amount", "3 sacks")
+	o.do(t, chromedp.WaitVisible("#result.stale #answer", chromedp.ByQuery))
+	assert.Contains(t, o.text(t, "#trouble"), "heapwright does not answer")
+}
+
 // TestBrowserKeyboard moves an amount with the arrow keys alone, from the top
 // of the page on.
 func TestBrowserKeyboard(t *testing.T) {

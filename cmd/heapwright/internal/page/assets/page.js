@@ -95,6 +95,7 @@ function tell(words) {
 }
 
 function lost() {
+  byId("result").classList.add("stale");
   tell("heapwright does not answer. If it was stopped, start it again and load this page anew.");
 }
 
@@ -203,7 +204,9 @@ async function judge(form) {
 document.addEventListener("input", (e) => {
   if (e.target.type === "range") drag(e.target);
   else if (e.target.id === "ratio" || e.target.id === "moisture") {
-    document.querySelector(`[data-for=${e.target.id}]`).value = e.target.value.replace(",", ".");
+    const slide = document.querySelector(`[data-for=${e.target.id}]`);
+    slide.value = e.target.value.replace(",", ".");
+    slide.setAttribute("aria-valuetext", e.target.value || e.target.placeholder);
   }
   if (plan().contains(e.target)) ask();
 });
