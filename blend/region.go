@@ -14,8 +14,8 @@ import (
 // has one slice where all mixes are equally moist.
 type Region struct {
 	Slices []Slice
-	// Open tells that ever more water may be added: the last slice goes on
-	// towards all water, and is not the end.
+	// Open tells that mixes may be wetter than the last slice, as where ever more
+	// water may be added: it goes on towards all water, and is not the end.
 	Open bool
 }
 

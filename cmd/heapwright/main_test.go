@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"math"
 	"os"
@@ -14,15 +13,11 @@ import (
 	"unicode/utf8"
 
 	"github.com/rogpeppe/go-internal/testscript"
-
-	"heapwright/cmd/heapwright/internal/cli"
 )
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"heapwright": func() {
-			os.Exit(cli.Main(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
-		},
+		"heapwright": main,
 	})
 }
 

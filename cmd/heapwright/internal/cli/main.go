@@ -26,7 +26,7 @@ const (
 
 // Main runs one command line and returns the exit code.
 func Main(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer) int {
-	err := dispatch(ctx, args, streams{in, out, errOut})
+	err := dispatch(ctx, args, streams{stoppable{ctx, in}, out, errOut})
 	if err == nil {
 		return ExitDone
 	}

@@ -121,7 +121,7 @@ func logOfOneProbe(d *drawing) Problem {
 	says := append([]Block{say("A class reads the thermometer in its heap every day, in degrees C:")},
 		weeks(days, []string{"C"}, func(_, day int) string { return strconv.Itoa(core[day-1]) })...)
 	return Problem{Says: says, Asks: []Ask{
-		{"What is the highest temperature, and on which day?", celsius + " C on day " + day, []string{"the largest number in the row"}},
+		{"What is the highest temperature, and on which day?", celsius + " C on day " + day, []string{"the largest of all the readings"}},
 		{fmt.Sprintf("On how many days is it %d C or more?", threshold), tally(len(counted), "day"), []string{listed(counted)}},
 		{"By how many degrees C does it rise from day 1 to day 2?", strconv.Itoa(rise) + " C", []string{fmt.Sprintf("%d - %d = %d C", core[1], core[0], rise)}},
 	}}
@@ -152,9 +152,9 @@ func logOfTwoProbes(d *drawing) Problem {
 	says := append([]Block{say("A heap is read every day by two probes. It has not been turned yet.")},
 		weeks(days, names, func(row, day int) string { return strconv.Itoa(both[row][day-1]) })...)
 	return Problem{Says: says, Asks: []Ask{
-		{"What is the highest temperature, and on which day?", celsius + " C on day " + day, []string{"the largest number of both rows"}},
+		{"What is the highest temperature, and on which day?", celsius + " C on day " + day, []string{"the largest of all the readings, of both probes"}},
 		{fmt.Sprintf("On how many days are both probes at %d C or more?", threshold), tally(len(low), "day"), []string{"the lower reading of the day decides: " + listed(low)}},
-		{fmt.Sprintf("On how many days is one of them at %d C or more?", threshold), tally(len(high), "day"), []string{"the higher reading of the day decides: " + listed(high)}},
+		{fmt.Sprintf("On how many days is at least one of them at %d C or more?", threshold), tally(len(high), "day"), []string{"the higher reading of the day decides: " + listed(high)}},
 		{fmt.Sprintf("By a rule of thumb a heap is turned when its hotter probe has shown %d C or more on %d days. On which day is that so for the first time?", threshold, daysToTurn), "day " + strconv.Itoa(turn), []string{listed(high[:daysToTurn]) + " (rule of thumb: S. Brown, University of Washington)"}},
 	}}
 }
@@ -197,7 +197,7 @@ func logAgainstRule(d *drawing) Problem {
 			}
 			return "-"
 		})...)
-	says = append(says, say(fmt.Sprintf("A published rule asks for %d days at %d C or more, which need not follow one another, and %d turnings in that time, from the first to the last day that counts.", rule.Days, threshold, rule.Turns)))
+	says = append(says, say(fmt.Sprintf("A published rule asks for %d days at %d C or more, which need not follow one another, and %d turnings in that time, from the first to the last day that counts, these two days included.", rule.Days, threshold, rule.Turns)))
 	return Problem{Says: says, Asks: []Ask{
 		{"How many days count?", tally(v.Counted, "day"), []string{listed(counted)}},
 		{"How many days is the longest run of days that count?", tally(v.Longest, "day"), []string{"days that follow one another with none between them that does not count"}},

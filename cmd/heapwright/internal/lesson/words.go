@@ -28,12 +28,14 @@ func (s *Sheet) knowLines() []string {
 		"Moisture, carbon, nitrogen and bulk density of materials are figures from the library of heapwright, rounded for the sheet. Samples, buckets and heaps are a class's own, made up for practice.")
 }
 
-// mindLines is what a class has to mind that handles what it reckons with.
+// mindLines is what a class has to mind that handles what it reckons with
+// (common practice, no source).
 func (s *Sheet) mindLines() []string {
 	lines := []string{
 		"Wear gloves, cover cuts, eat nothing meanwhile, and wash hands with soap afterwards.",
 		"Drying in an oven or microwave is an adult's work: stay with it, stop at the first smoke, and use a dish that no food goes into.",
 		"Leave out manure, meat and mouldy material with young pupils. Damp down what is dusty, or wear a dust mask.",
+		"A heap that is turned gives off dust and spores: stand upwind; with asthma or when easily taken ill, keep away.",
 		"The core of a heap can scald: use a long thermometer, not hands.",
 	}
 	if s.Manure {

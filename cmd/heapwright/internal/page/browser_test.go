@@ -234,9 +234,35 @@ func TestBrowserFault(t *testing.T) {
 	o.do(t, chromedp.WaitVisible("#trouble li", chromedp.ByQuery))
 	assert.Contains(t, o.text(t, "#trouble"), "Did you mean leaves")
 	assert.Equal(t, "true", o.script(t, `document.getElementById("lot-0-name").getAttribute("aria-invalid")`))
+	// The fault is read out with the control, and on its own once it is quiet.
+	assert.Contains(t, o.script(t, `document.getElementById(document.getElementById("lot-0-name").getAttribute("aria-describedby")).textContent`), "Did you mean leaves")
+	o.do(t, chromedp.Poll(`document.getElementById("spoken").textContent.startsWith("This cannot be worked out yet Leeves: ")`, nil, chromedp.WithPollingTimeout(10*time.Second)))
 	o.fill(t, "#lot-0-name", "leaves")
 	o.do(t, chromedp.WaitNotPresent("#trouble li", chromedp.ByQuery))
+	assert.Equal(t, "null", o.script(t, `String(document.getElementById("lot-0-name").getAttribute("aria-describedby"))`))
 	assert.Equal(t, "null", o.script(t, `String(document.getElementById("lot-0-name").getAttribute("aria-invalid"))`))
+}
+
+// TestBrowserAimSlider: the slider of an aim tells what its field says, whichever
+// of the two was moved.
+func TestBrowserAimSlider(t *testing.T) {
+	o := open(t)
+	const slide = `document.querySelector("[data-for=ratio]")`
+	o.settled(t, chromedp.Focus("[data-for=ratio]", chromedp.ByQuery), chromedp.KeyEvent(kb.ArrowRight))
+	assert.Equal(t, "30.5", o.value(t, "#ratio"))
+	assert.Equal(t, "30.5", o.script(t, slide+`.getAttribute("aria-valuetext")`))
+	o.fill(t, "#ratio", "28")
+	assert.Equal(t, "28", o.script(t, slide+`.value`))
+	assert.Equal(t, "28", o.script(t, slide+`.getAttribute("aria-valuetext")`))
+}
+
+// TestBrowserLost: when the command has ended, the answer is shown as an old one.
+func TestBrowserLost(t *testing.T) {
+	o := open(t)
+	o.do(t, chromedp.Evaluate(`window.fetch = () => Promise.reject(new TypeError("no network"))`, nil))
+	o.fill(t, "#lot-0-amount", "3 sacks")
+	o.do(t, chromedp.WaitVisible("#result.stale #answer", chromedp.ByQuery))
+	assert.Contains(t, o.text(t, "#trouble"), "heapwright does not answer")
 }
 
 // TestBrowserKeyboard moves an amount with the arrow keys alone, from the top

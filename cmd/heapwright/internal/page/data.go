@@ -94,7 +94,11 @@ func troubles(err error, f *Form) []Trouble {
 			continue
 		}
 		text, hint, known := fault.Words(e)
-		if !known {
+		switch {
+		case errors.Is(e, context.DeadlineExceeded):
+			text = fmt.Sprintf("this was not worked out in %g seconds", mostTime.Seconds())
+			hint = "ask for less, or save the plan for heapwright mix, which takes the time that it needs"
+		case !known:
 			text, hint = "heapwright did not come to an answer", "change something and try again"
 		}
 		t := Trouble{Problem: text, Hint: hint}
@@ -201,12 +205,12 @@ func (f *Form) measures() feedstocks.Measures {
 
 // Scale is what a slider goes over: a number of one unit.
 type Scale struct {
-	Kind            string
-	Row             int
-	Value, Max      string
-	Step            string
-	Unit, Single    string // as after any other number, and after 1
-	Name, ValueText string
+	Kind         string
+	Row          int
+	Value, Max   string
+	Step         string
+	Unit, Single string // as after any other number, and after 1
+	Name         string
 }
 
 // scales are those of the lots on hand.
@@ -239,7 +243,7 @@ func scaleOf(row int, l Lot, m feedstocks.Measures) Scale {
 	return Scale{
 		Kind: onHand, Row: row, Value: plain(q.Number), Max: plain(most), Step: plain(step),
 		Unit: q.Unit.Count(2), Single: q.Unit.Count(1),
-		Name: "amount of " + name, ValueText: q.String(),
+		Name: "amount of " + name,
 	}
 }
 

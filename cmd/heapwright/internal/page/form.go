@@ -76,16 +76,16 @@ func (f *Form) lots(kind string) *[]Lot {
 // as long as their longest column. The error is a *[FormError].
 func ReadForm(v url.Values) (*Form, error) {
 	for key, values := range v {
-		for _, text := range values {
+		for i, text := range values {
 			if len(text) > mostField {
-				return nil, &FormError{Control: key, Problem: fmt.Sprintf("a field holds more than %d characters", mostField), Hint: "shorten it"}
+				return nil, &FormError{Control: controlOf(key, i), Problem: fmt.Sprintf("a field holds more than %d characters", mostField), Hint: "shorten it"}
 			}
 			if !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
-				return nil, &FormError{Control: key, Problem: "a field holds bytes that are not text", Hint: "type it again"}
+				return nil, &FormError{Control: controlOf(key, i), Problem: "a field holds bytes that are not text", Hint: "type it again"}
 			}
 		}
 		if len(values) > mostRows {
-			return nil, &FormError{Control: key, Problem: fmt.Sprintf("there are more than %d rows", mostRows), Hint: "put some together, or use heapwright mix with a plan file"}
+			return nil, &FormError{Problem: fmt.Sprintf("there are more than %d rows", mostRows), Hint: "put some together, or use heapwright mix with a plan file"}
 		}
 	}
 	one := func(key string) string { return strings.TrimSpace(v.Get(key)) }
@@ -115,6 +115,15 @@ func ReadForm(v url.Values) (*Form, error) {
 		f.Measures = append(f.Measures, Measure{r[0], r[1]})
 	}
 	return f, nil
+}
+
+// controlOf is the id of the control that posts the i-th value of a name.
+func controlOf(name string, i int) string {
+	switch kind, column, _ := strings.Cut(name, "-"); kind {
+	case onHand, mayGet, "own", "measure":
+		return fmt.Sprintf("%s-%d-%s", kind, i, column)
+	}
+	return name
 }
 
 // rowsOf gathers the columns KIND-KEY of a table into rows.

@@ -12,11 +12,9 @@ import (
 // pointer where the mix stands. Places are in hundredths of its length.
 type Gauge struct {
 	report.TargetView
-	Key                   string // of its ids
-	From, Length          string // of the good range
-	AimAt, At             string
-	BeyondLow, BeyondHigh bool // the mix lies beyond the ends of the bar
-	Low, High             string
+	Key          string // of its ids
+	From, Length string // of the good range
+	AimAt, At    string
 }
 
 // gaugeOf lays a figure out on a bar that shows three of its ranges.
@@ -36,8 +34,6 @@ func gaugeOf(t report.TargetView) Gauge {
 		TargetView: t, Key: key,
 		From: place(at(t.Range.Low)), Length: place(at(t.Range.High) - at(t.Range.Low)),
 		AimAt: place(at(t.Range.Aim)), At: place(at(t.Value)),
-		BeyondLow: t.Value < low, BeyondHigh: t.Value > high,
-		Low: strconv.FormatFloat(low, 'g', 3, 64), High: strconv.FormatFloat(high, 'g', 3, 64),
 	}
 }
 

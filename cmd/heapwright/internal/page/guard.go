@@ -43,7 +43,8 @@ func headers(h http.Header) {
 }
 
 // guard refuses what does not come from the page itself, before any of it is
-// read, and keeps a panic from ending the server.
+// read, and keeps a panic from ending the server; one in a goroutine that the
+// answer starts still does.
 func (s *server) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		headers(w.Header())
@@ -78,7 +79,7 @@ func (s *server) check(r *http.Request) *refusal {
 	if origin := r.Header.Values("Origin"); len(origin) > 1 || len(origin) == 1 && origin[0] != "http://"+r.Host {
 		return &refusal{http.StatusForbidden, "this does not come from the page itself"}
 	}
-	if err := s.crossOrigin.Check(r); err != nil {
+	if err := s.crossOrigin.Check(r); err != nil || embedded(r) {
 		return &refusal{http.StatusForbidden, "this does not come from the page itself"}
 	}
 	route, ok := s.routes[r.URL.Path]
@@ -106,6 +107,18 @@ func (s *server) check(r *http.Request) *refusal {
 		return &refusal{http.StatusRequestEntityTooLarge, tooLarge(route.most)}
 	}
 	return nil
+}
+
+// embedded reports whether another site asks for something that it would put
+// into its own page. It could not read it, but it could keep this one busy. A
+// link to the page may be followed from anywhere. (W3C, Fetch Metadata Request
+// Headers, from memory.)
+func embedded(r *http.Request) bool {
+	switch r.Header.Get("Sec-Fetch-Site") {
+	case "cross-site", "same-site": // the latter is another port of this computer
+		return r.Header.Get("Sec-Fetch-Dest") != "document"
+	}
+	return false
 }
 
 func tooLarge(most int64) string {

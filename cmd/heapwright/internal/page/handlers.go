@@ -17,27 +17,27 @@ import (
 
 // first is the page as it opens.
 func (s *server) first(w http.ResponseWriter, r *http.Request) {
-	ctx, cancel := context.WithTimeout(r.Context(), mostTime)
-	defer cancel()
-	leave, e := s.enter(r)
-	if e != nil {
-		plain(w, e.status, e.problem)
-		return
-	}
-	defer leave()
 	d := s.data(s.Plan)
-	s.fill(ctx, d) // faults of a plan that was named are told in the page
+	s.fill(r.Context(), d) // faults of a plan that was named are told in the page
 	s.html(w, http.StatusOK, "page", d)
 }
 
-// work reads the body of a post, waits for a place, and bounds the time.
-func (s *server) work(most int64, do func(w http.ResponseWriter, r *http.Request)) func(w http.ResponseWriter, r *http.Request) {
+// work reads the body of a post and has it answered within the bounds.
+func (s *server) work(most int64, do http.HandlerFunc) http.HandlerFunc {
+	answer := s.within(do)
 	return func(w http.ResponseWriter, r *http.Request) {
 		if e := readBody(w, r, most); e != nil {
 			w.Header().Set("Connection", "close")
 			plain(w, e.status, e.problem)
 			return
 		}
+		answer(w, r)
+	}
+}
+
+// within waits for a place and bounds the time, that of the wait as well.
+func (s *server) within(do http.HandlerFunc) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
 		ctx, cancel := context.WithTimeout(r.Context(), mostTime)
 		defer cancel()
 		r = r.WithContext(ctx)

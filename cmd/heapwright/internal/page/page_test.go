@@ -119,6 +119,11 @@ func TestRefusals(t *testing.T) {
 		{"the other name's origin", with(post("/answer"), "Origin", "http://localhost:8046"), 403},
 		{"another origin's reading", with(request("GET", "/", "", ""), "Origin", "http://mixes.example"), 403},
 		{"two origins", with(with(post("/answer"), "Origin", "http://127.0.0.1:8046"), "Origin", "http://mixes.example"), 403},
+		{"a link followed from another site", with(with(request("GET", "/", "", ""), "Sec-Fetch-Site", "cross-site"), "Sec-Fetch-Dest", "document"), 200},
+		{"in a frame of another site", with(with(request("GET", "/", "", ""), "Sec-Fetch-Site", "cross-site"), "Sec-Fetch-Dest", "iframe"), 403},
+		{"as a picture of another site", with(with(request("GET", "/", "", ""), "Sec-Fetch-Site", "cross-site"), "Sec-Fetch-Dest", "image"), 403},
+		{"as a script of another port", with(with(request("GET", "/page.js", "", ""), "Sec-Fetch-Site", "same-site"), "Sec-Fetch-Dest", "script"), 403},
+		{"read by a fetch from another site", with(with(request("GET", "/", "", ""), "Sec-Fetch-Site", "cross-site"), "Sec-Fetch-Dest", "empty"), 403},
 		{"a fetch from another site", with(post("/answer"), "Sec-Fetch-Site", "cross-site"), 403},
 		{"a fetch from the same site", with(post("/answer"), "Sec-Fetch-Site", "same-site"), 403},
 		{"PUT", request("PUT", "/answer", urlForm, form), 405},
@@ -290,6 +295,9 @@ func TestBusy(t *testing.T) {
 	require.Equal(t, 503, got.StatusCode)
 	require.NotEmpty(t, got.Header.Get("Retry-After"))
 	require.Less(t, time.Since(before), mostTime/2)
+	opened := answered(s, request("GET", "/", "", ""))
+	require.Equal(t, 503, opened.StatusCode)
+	require.NotEmpty(t, opened.Header.Get("Retry-After"))
 	for range mostWaiting {
 		<-s.waiting
 	}

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net/url"
@@ -348,4 +349,44 @@ func problemOf(t *testing.T, text string, lib *feedstocks.Library) string {
 		fmt.Fprintln(&b, m.Name, m.Feedstock.Name, m.OnHandKg, m.OnHand, m.AtLeastKg, m.ShareAtMost, m.PricePerKg, c.Moisture, c.Carbon, c.Nitrogen, c.DensityKgM3, c.VolatileSolids)
 	}
 	return b.String()
+}
+
+// TestFormOfMoreThanItHolds: what is opened can be sent again, and a plan with
+// a row too many is refused before its rows are looked up.
+func TestFormOfMoreThanItHolds(t *testing.T) {
+	lib, err := feedstocks.Default()
+	require.NoError(t, err)
+	rows := func(n int) string {
+		var b strings.Builder
+		b.WriteString("[on_hand]\n")
+		for i := range n {
+			fmt.Fprintf(&b, "\"leaves %d\" = { amount = \"1 sack\", feedstock = \"leaves\" }\n", i+1)
+		}
+		return b.String()
+	}
+	f, err := FormOf(rows(mostRows), "plan.toml", lib)
+	require.NoError(t, err)
+	_, err = ReadForm(f.Values())
+	require.NoError(t, err)
+	for _, plan := range []string{
+		rows(mostRows + 1),
+		strings.ReplaceAll(rows(mostRows+1), `"leaves"`, `"nothing known"`),
+		"title = \"" + strings.Repeat("heap ", mostField/5+1) + "\"\n" + rows(1),
+	} {
+		_, err := FormOf(plan, "plan.toml", lib)
+		_, ours := errors.AsType[*FormError](err)
+		require.True(t, ours, "%v", err)
+	}
+}
+
+// TestControlOfPosted: the fault of a row leads to its control.
+func TestControlOfPosted(t *testing.T) {
+	v := example().Values()
+	v["lot-amount"][2] = strings.Repeat("9", mostField+1)
+	_, err := ReadForm(v)
+	fault, ok := errors.AsType[*FormError](err)
+	require.True(t, ok)
+	require.Equal(t, "lot-2-amount", fault.Control)
+	d := &pageData{Trouble: troubles(fmt.Errorf("blend: stopped: %w", context.DeadlineExceeded), nil)}
+	require.Contains(t, d.Trouble[0].Problem, "not worked out in 5 seconds")
 }

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"errors"
 	"slices"
 	"strings"
 
@@ -9,16 +10,34 @@ import (
 )
 
 // FormOf turns the text of a plan file into the form, in the mode given. Plans
-// that [blend] finds faults in are refused with its errors; lib is the library
-// that they are read with.
+// that [blend] finds faults in are refused with its errors, and those with more
+// than a form holds with a *[FormError]; lib is the library that they are read
+// with.
 func FormOf(plan, file string, lib *feedstocks.Library) (*Form, error) {
 	read, err := blend.ReadPlan(strings.NewReader(plan), file)
 	if err != nil {
 		return nil, err
 	}
+	f, err := formOf(plan, file)
+	if err != nil {
+		return nil, err
+	}
+	// What the page could not be sent again is not opened; and a plan of a
+	// thousand rows is not looked up either.
+	if _, err := ReadForm(f.Values()); err != nil {
+		if more, ok := errors.AsType[*FormError](err); ok {
+			more.Control = "" // no control has it
+		}
+		return nil, err
+	}
 	if _, err := read.Problem(lib); err != nil {
 		return nil, err
 	}
+	return f, nil
+}
+
+// formOf takes apart a plan that has been read once.
+func formOf(plan, file string) (*Form, error) {
 	doc, err := feedstocks.ReadDocument(strings.NewReader(plan), file)
 	if err != nil {
 		return nil, err

@@ -35,8 +35,8 @@ const (
 
 // route is what is done at one address.
 type route struct {
-	get   func(w http.ResponseWriter, r *http.Request)
-	post  func(w http.ResponseWriter, r *http.Request)
+	get   http.HandlerFunc
+	post  http.HandlerFunc
 	kinds []string // content types of posts
 	most  int64    // bytes of a post
 }
@@ -74,7 +74,7 @@ func newPage(port uint16, set Settings) (*server, error) {
 	slices.SortFunc(s.names, func(a, b Material) int { return strings.Compare(a.Name, b.Name) })
 	either := []string{urlForm, multipartForm}
 	s.routes = map[string]route{
-		"/":            {get: s.first, post: s.work(mostPlan, s.whole), kinds: []string{urlForm}, most: mostPlan},
+		"/":            {get: s.within(s.first), post: s.work(mostPlan, s.whole), kinds: []string{urlForm}, most: mostPlan},
 		"/answer":      {post: s.work(mostPlan, s.fragment), kinds: []string{urlForm}, most: mostPlan},
 		"/answer.json": {post: s.work(mostPlan, s.machine), kinds: []string{urlForm}, most: mostPlan},
 		"/plan.toml":   {post: s.work(mostPlan, s.save), kinds: []string{urlForm}, most: mostPlan},

@@ -68,7 +68,7 @@ async function place(reply, text) {
   faultTimer = setTimeout(() => {
     byId("trouble").replaceWith(trouble);
     byId("result").classList.add("stale");
-    mark([...trouble.querySelectorAll("[data-control]")].map((li) => li.dataset.control));
+    mark(trouble.querySelectorAll("[data-control]"));
     speak(trouble.textContent);
   }, faultAfter);
 }
@@ -95,22 +95,29 @@ function tell(words) {
 }
 
 function lost() {
+  byId("result").classList.add("stale");
   tell("heapwright does not answer. If it was stopped, start it again and load this page anew.");
 }
 
-// mark shows which controls a fault is about.
-function mark(ids) {
-  for (const c of document.querySelectorAll("[aria-invalid]")) c.removeAttribute("aria-invalid");
-  for (const id of ids) {
-    const c = byId(id);
+// mark ties the controls to the faults that are about them.
+function mark(faults) {
+  for (const c of document.querySelectorAll("[aria-invalid]")) {
+    c.removeAttribute("aria-invalid");
+    c.removeAttribute("aria-describedby");
+  }
+  for (const fault of faults) {
+    const c = byId(fault.dataset.control);
     if (!c) continue;
     c.setAttribute("aria-invalid", "true");
+    fault.id = "fault-" + c.id; // of several faults the last is read
+    c.setAttribute("aria-describedby", fault.id);
     for (let d = c.closest("details"); d; d = d.parentElement.closest("details")) d.open = true;
   }
 }
 
 // speak has the page read out once it has been quiet.
 function speak(words) {
+  words = words.replace(/\s+/g, " ").trim();
   clearTimeout(speakTimer);
   speakTimer = setTimeout(() => {
     if (byId("spoken").textContent !== words) byId("spoken").textContent = words;
@@ -197,7 +204,9 @@ async function judge(form) {
 document.addEventListener("input", (e) => {
   if (e.target.type === "range") drag(e.target);
   else if (e.target.id === "ratio" || e.target.id === "moisture") {
-    document.querySelector(`[data-for=${e.target.id}]`).value = e.target.value.replace(",", ".");
+    const slide = document.querySelector(`[data-for=${e.target.id}]`);
+    slide.value = e.target.value.replace(",", ".");
+    slide.setAttribute("aria-valuetext", e.target.value || e.target.placeholder);
   }
   if (plan().contains(e.target)) ask();
 });
