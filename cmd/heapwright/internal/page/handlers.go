@@ -52,14 +52,23 @@ func (s *server) within(do http.HandlerFunc) http.HandlerFunc {
 	}
 }
 
+// form reads the posted form; one that cannot be read is answered here.
+func (s *server) form(w http.ResponseWriter, r *http.Request) *Form {
+	f, err := ReadForm(r.PostForm)
+	if err == nil {
+		return f
+	}
+	d := s.data(s.Plan)
+	d.Trouble = troubles(err, nil)
+	s.html(w, http.StatusUnprocessableEntity, "page", d)
+	return nil
+}
+
 // whole answers with the whole page: for buttons that change the form, and for
 // browsers without scripts.
 func (s *server) whole(w http.ResponseWriter, r *http.Request) {
-	f, err := ReadForm(r.PostForm)
-	if err != nil {
-		d := s.data(s.Plan)
-		d.Trouble = troubles(err, nil)
-		s.html(w, http.StatusUnprocessableEntity, "page", d)
+	f := s.form(w, r)
+	if f == nil {
 		return
 	}
 	do := r.PostForm.Get("do")
@@ -181,11 +190,8 @@ func statusOf(err error) int {
 
 // save gives the form as a plan file to keep.
 func (s *server) save(w http.ResponseWriter, r *http.Request) {
-	f, err := ReadForm(r.PostForm)
-	if err != nil {
-		d := s.data(s.Plan)
-		d.Trouble = troubles(err, nil)
-		s.html(w, http.StatusUnprocessableEntity, "page", d)
+	f := s.form(w, r)
+	if f == nil {
 		return
 	}
 	text, err := f.Plan()
