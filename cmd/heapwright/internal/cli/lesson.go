@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	stdio "io"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -26,7 +27,8 @@ func lessonCommand() command {
 		short: "make work sheets with answers for a class",
 		long: `Make a work sheet for a class: problems of the compost heap, drawn anew for each
 seed, and the answers with their steps on a sheet of their own. Every answer
-comes out clean, and no two problems of a sheet are alike.
+has few digits and never lies on the edge between two roundings, and no two
+problems of a sheet are alike.
 
   --level handful  ` + lesson.Handful.About() + `
   --level bucket   ` + lesson.Bucket.About() + `
@@ -53,7 +55,14 @@ of problems give the same sheet on every machine.
 			flags.StringVar(&f.answers, "answers", "", "`word` for where answers go: apart (so with --output), together (so without it), without, only")
 			flags.StringVar(&f.format, "format", "", "`layout`: markdown or html; left out: by the name of --output")
 			flags.StringVar(&f.output, "output", "", "write to this `file`, .html or .md")
-			return func(_ context.Context, args []string, io streams) error { return f.run(args, io) }
+			return func(_ context.Context, args []string, io streams) error {
+				if flags.Changed("output") {
+					if err := namesFile(f.output); err != nil {
+						return err
+					}
+				}
+				return f.run(args, io)
+			}
 		},
 	}
 }
@@ -97,6 +106,16 @@ func (f *lessonFlags) run(args []string, io streams) error {
 		lay = sheet.HTML
 	}
 	return writeLesson(files, lay, io.out)
+}
+
+// namesFile refuses what is not the name of a file, or has nothing before its
+// ending.
+func namesFile(name string) error {
+	base := filepath.Base(name)
+	if name == "" || os.IsPathSeparator(name[len(name)-1]) || strings.TrimSuffix(base, filepath.Ext(base)) == "" {
+		return &usageError{fmt.Sprintf("--output %q does not name a file", name), "name it, as in --output sheet.html, or leave --output out to have the sheet printed"}
+	}
+	return nil
 }
 
 // html settles the layout.
@@ -151,6 +170,10 @@ func (f *lessonFlags) files() ([]lessonFile, error) {
 // be written, there is no sheet without answers.
 func writeLesson(files []lessonFile, lay func(stdio.Writer, lesson.Part) error, out stdio.Writer) error {
 	for _, file := range files {
+		folder := filepath.Dir(file.name)
+		if info, err := os.Stat(folder); isMissing(folder) || err == nil && !info.IsDir() {
+			return &usageError{fmt.Sprintf("there is no folder %s", folder), "make it first, or write into another"}
+		}
 		var text bytes.Buffer
 		if err := lay(&text, file.part); err != nil {
 			return err

@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strconv"
@@ -17,6 +18,12 @@ const (
 	edge = 0.0973
 	// dust is what floats may be off by.
 	dust = 1e-9
+	// doubt is how near a value with many decimals may come to one with few,
+	// beyond the dust.
+	doubt = 3.07e-9
+	// shortDecimals is how many decimals a result has that is printed whole
+	// before it is rounded; one that is rounded to more digits may have more.
+	shortDecimals = 3
 )
 
 // drawing is one attempt at a problem. Whatever finds that the problem would
@@ -76,6 +83,37 @@ func (d *drawing) carried(full, fromRounded float64, decimals int) string {
 	s := d.rounded(full, decimals)
 	d.want(s == d.rounded(fromRounded, decimals))
 	return s
+}
+
+// ends closes a line of working with its result, s, rounded from v, the value of
+// the figures that the line prints. An equals sign stands only before what is
+// equal: digits that go on are cut off with dots, and what is rounded says so.
+func (d *drawing) ends(v float64, s string, decimals int, unit string) string {
+	d.want(s == d.rounded(v, decimals))
+	if unit != "" {
+		unit = " " + unit
+	}
+	shown := max(decimals, 0) + 2
+	short, scale := max(shown, shortDecimals), math.Pow10(shown)
+	switch off, ok := d.offDecimal(v, short); {
+	case off || !ok:
+		return fmt.Sprintf(" = %s...%s, rounded %s%s", strconv.FormatFloat(math.Trunc(v*scale)/scale, 'f', shown, 64), unit, s, unit)
+	case math.Abs(v-number(s)) < dust*max(1, math.Abs(v)):
+		return " = " + s + unit
+	}
+	whole := math.Round(v*math.Pow10(short)) / math.Pow10(short)
+	return fmt.Sprintf(" = %s%s, rounded %s%s", strconv.FormatFloat(whole, 'f', -1, 64), unit, s, unit)
+}
+
+// offDecimal reports whether v has more than so many decimals. It is not ok
+// when v is so near to a decimal that floats might tell it so or so.
+func (d *drawing) offDecimal(v float64, decimals int) (off, ok bool) {
+	scaled := math.Abs(v) * math.Pow10(decimals)
+	gap := math.Abs(scaled - math.Round(scaled))
+	off = gap >= dust/100*max(1, scaled)
+	ok = !off || gap > doubt*max(1, scaled)
+	d.want(ok)
+	return off, ok
 }
 
 // number reads back what was printed.

@@ -33,7 +33,7 @@ func dryForGoal(d *drawing) Problem {
 	kg, steps := d.forGoal(a, b, float64(dry), goal)
 	answer := d.rounded(kg, 1)
 	d.want(kg > 1.97 && kg < 60.03)
-	steps[len(steps)-1] += " = " + answer + " kg"
+	steps[len(steps)-1] += d.ends(kg, answer, 1, "kg")
 	return Problem{
 		Says: []Block{
 			say(fmt.Sprintf("A heap holds %d kg of dry matter of %s. It is to have a C:N of %d, with %s mixed in. Carbon and nitrogen are shares of the dry matter.", dry, a.name, goal, b.name)),
@@ -52,7 +52,7 @@ func sacksForGoal(d *drawing) Problem {
 	part := a.part(float64(kg))
 	full, steps := d.forGoal(a, b, part.DryKg(), goal)
 	dry := d.rounded(full, 1)
-	steps[len(steps)-1] += " = " + dry + " kg"
+	steps[len(steps)-1] += d.ends(full, dry, 1, "kg")
 	steps = append([]string{fmt.Sprintf("dry matter of %s: %d x (1 - %s) = %s kg", a.name, kg, d.exact(part.Composition.Moisture), d.exact(part.DryKg()))}, steps...)
 	c := b.composition()
 	fresh := d.carried(full/(1-c.Moisture), number(dry)/(1-c.Moisture), 0)
@@ -71,10 +71,10 @@ func sacksForGoal(d *drawing) Problem {
 		Asks: []Ask{
 			{fmt.Sprintf("How much dry matter of %s does it take, in kg to one decimal?", b.name), dry + " kg", steps},
 			{"How much is that as it comes, moist, in whole kg?", fresh + " kg",
-				[]string{fmt.Sprintf("fresh = dry / (1 - moisture) = %s / (1 - %s) = %s kg", dry, d.exact(c.Moisture), fresh)}},
+				[]string{fmt.Sprintf("fresh = dry / (1 - moisture) = %s / (1 - %s)", dry, d.exact(c.Moisture)) + d.ends(number(dry)/(1-c.Moisture), fresh, 0, "kg")}},
 			{"How many litres is that, to the nearest 10 L?", litres + " L",
-				[]string{fmt.Sprintf("volume = weight / bulk density = %s / %d x 1000 = %s L", fresh, b.density, litres)}},
-			{"How many sacks, to the nearest whole sack?", sacks, []string{fmt.Sprintf("%s / %d = %s", litres, sack, sacks)}},
+				[]string{fmt.Sprintf("volume = weight / bulk density = %s / %d x 1000", fresh, b.density) + d.ends(number(fresh)*perM3, litres, -1, "L")}},
+			{"How many sacks, to the nearest whole sack?", sacks, []string{fmt.Sprintf("%s / %d", litres, sack) + d.ends(number(litres)/float64(sack), sacks, 0, "")}},
 		},
 	}
 }

@@ -18,7 +18,6 @@ func scalesToWindrow(d *drawing) Problem {
 	ratioStep, ratio := d.ratioStep(mix, 1)
 	lack, litres := d.lackSteps(mix, moisture, goal)
 	loose, built, looseSteps, builtSteps := d.builtSteps(mix)
-	looseSteps[len(looseSteps)-1] += ", loose"
 	full := mix.BuiltVolumeM3(blend.DefaultShrink)
 	w := d.section(7, 13)
 	d.want(number(loose) > 2)
@@ -49,10 +48,10 @@ func scalesToWindrow(d *drawing) Problem {
 			{"What is the built volume, in m3 to two decimals? (Work out each loose volume to three, their sum to two; water fills gaps and adds none.)", built + " m3",
 				append(looseSteps, builtSteps...)},
 			{"How long is the windrow, in m to one decimal?", length + " m", []string{
-				areaStep(w, area), fmt.Sprintf("length = volume / area = %s / %s = %s m", built, area, length),
+				d.areaStep(w, area), fmt.Sprintf("length = volume / area = %s / %s", built, area) + d.ends(number(built)/number(area), length, 1, "m"),
 			}},
 			{"How many m2 of bed does the compost cover, in whole m2?", beds + " m2", []string{
-				fmt.Sprintf("%s x %s / %s = %s m2", built, plain(left), plain(depth), beds),
+				fmt.Sprintf("%s x %s / %s", built, plain(left), plain(depth)) + d.ends(number(built)*left/depth, beds, 0, "m2"),
 			}},
 		},
 	}

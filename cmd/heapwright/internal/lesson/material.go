@@ -15,7 +15,7 @@ type material struct {
 	moisture int // per cent of the whole weight
 	carbon   int // per cent of dry matter
 	nitrogen int // tenths of a per cent of dry matter
-	density  int // kg/m3; 0 where the library has none
+	density  int // kg/m3; 0 where the library has none, or more than heaviest
 }
 
 // role is what a material does in a mix.
@@ -27,14 +27,26 @@ const (
 	manure             // green, and nothing for the youngest
 )
 
+const (
+	// leastCarbon and mostCarbon, shares of the dry matter, bound what a class
+	// may take for likely: pure cellulose has 44 % (from memory). The library
+	// reckons much of its carbon from nitrogen x C:N, measured apart, and some
+	// lies outside.
+	leastCarbon, mostCarbon = 0.38, 0.52
+	// heaviest, in kg/m3, is below water: a class takes more for a mistake.
+	heaviest = 950
+)
+
 // used lists the materials that sheets speak of.
 func used() []material {
 	return []material{
-		{name: "leaves", role: brown}, {name: "straw", role: brown},
-		{name: "maize stalks", role: brown}, {name: "cardboard", role: brown},
-		{name: "grass clippings", role: green}, {name: "coffee grounds", role: green},
-		{name: "cull vegetables", role: green}, {name: "hay", role: green},
-		{name: "horse manure", role: manure}, {name: "broiler litter", role: manure},
+		{name: "leaves", role: brown}, {name: "wheat straw", role: brown},
+		{name: "maize stalks", role: brown}, {name: "chipped brush", role: brown},
+		{name: "conifer trimmings", role: brown},
+		{name: "coffee grounds", role: green}, {name: "cull vegetables", role: green},
+		{name: "hay", role: green}, {name: "white clover", role: green},
+		{name: "alfalfa hay", role: green}, {name: "cocoa shells", role: green},
+		{name: "horse manure", role: manure}, {name: "dairy manure", role: manure},
 	}
 }
 
@@ -56,6 +68,12 @@ func stockOf(lib *feedstocks.Library) ([]material, error) {
 		m.nitrogen = int(math.Round(1000 * c.Nitrogen))
 		if !math.IsNaN(c.DensityKgM3) {
 			m.density = twoDigits(c.DensityKgM3)
+		}
+		if m.density > heaviest {
+			m.density = 0
+		}
+		if c.Carbon < leastCarbon || c.Carbon > mostCarbon {
+			return nil, fmt.Errorf("lesson: carbon of %s is %.1f %% of its dry matter: sheets take %g to %g %%", m.name, 100*c.Carbon, 100*leastCarbon, 100*mostCarbon)
 		}
 		if m.nitrogen == 0 {
 			return nil, fmt.Errorf("lesson: %s has too little nitrogen for a sheet", m.name)

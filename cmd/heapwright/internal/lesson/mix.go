@@ -62,7 +62,7 @@ func (d *drawing) ratioStep(mix blend.Mixture, decimals int) (step, ratio string
 	r := mix.CarbonToNitrogen()
 	d.want(r > 14.97 && r < 60.03)
 	ratio = d.rounded(r, decimals)
-	return fmt.Sprintf("C:N = all carbon / all nitrogen = %s / %s = %s", d.exact(mix.CarbonKg()), d.exact(mix.NitrogenKg()), ratio), ratio
+	return fmt.Sprintf("C:N = all carbon / all nitrogen = %s / %s", d.exact(mix.CarbonKg()), d.exact(mix.NitrogenKg())) + d.ends(r, ratio, decimals, ""), ratio
 }
 
 // goodRange is the C:N that a mix should have, as the tool takes it when a plan
@@ -144,7 +144,7 @@ func (d *drawing) moistureSteps(mix blend.Mixture, decimals int) (steps []string
 	moisture = d.rounded(100*mix.Moisture(), decimals)
 	return []string{
 		fmt.Sprintf("water: %s = %s = %s kg", strings.Join(products, " + "), sum, d.exact(mix.WaterKg())),
-		fmt.Sprintf("moisture = water / whole weight = %s / %s = %s %%", d.exact(mix.WaterKg()), d.exact(mix.MassKg()), moisture),
+		fmt.Sprintf("moisture = water / whole weight = %s / %s", d.exact(mix.WaterKg()), d.exact(mix.MassKg())) + d.ends(100*mix.Moisture(), moisture, decimals, "%"),
 	}, moisture
 }
 
@@ -176,10 +176,11 @@ func (d *drawing) lackSteps(mix blend.Mixture, moisture string, goal int) (steps
 	g := float64(goal) / 100
 	full := blend.WaterToReach(mix.MassKg(), mix.Moisture(), g)
 	d.want(full > 4.97)
-	litres = d.carried(full, blend.WaterToReach(mix.MassKg(), number(moisture)/100, g), 0)
+	byRounded := blend.WaterToReach(mix.MassKg(), number(moisture)/100, g)
+	litres = d.carried(full, byRounded, 0)
 	return []string{
 		"water to add = weight x (goal - moisture) / (100 - goal), with both in per cent",
-		fmt.Sprintf("%s x (%d - %s) / (100 - %d) = %s L", d.exact(mix.MassKg()), goal, moisture, goal, litres),
+		fmt.Sprintf("%s x (%d - %s) / (100 - %d)", d.exact(mix.MassKg()), goal, moisture, goal) + d.ends(byRounded, litres, 0, "L"),
 	}, litres
 }
 

@@ -68,7 +68,7 @@ func moistureWithDish(d *drawing) Problem {
 			{"How much does the dry sample weigh, in g?", fmt.Sprintf("%d g", dry),
 				[]string{fmt.Sprintf("dry = %d - %d = %d g", s.dry, s.dish, dry)}},
 			{"What is its moisture, in whole per cent of the fresh weight?", d.rounded(100*found, 0) + " %",
-				[]string{fmt.Sprintf("moisture = (fresh - dry) / fresh = (%d - %d) / %d = %d / %d = %s %%", fresh, dry, fresh, fresh-dry, fresh, d.rounded(100*found, 0))}},
+				[]string{fmt.Sprintf("moisture = (fresh - dry) / fresh = (%d - %d) / %d = %d / %d", fresh, dry, fresh, fresh-dry, fresh) + d.ends(100*found, d.rounded(100*found, 0), 0, "%")}},
 		},
 	}
 }
@@ -84,14 +84,17 @@ func samplesAndWater(d *drawing) Problem {
 	var steps []string
 	for i, s := range []sample{one, two} {
 		f, w := s.fresh-s.dish, s.fresh-s.dry
-		each = append(each, d.rounded(100*d.moisture(s), 1))
+		own := 100 * d.moisture(s)
+		each = append(each, d.rounded(own, 1))
 		cells = append(cells, []string{fmt.Sprint(i + 1), fmt.Sprintf("%d g", s.dish), fmt.Sprintf("%d g", s.fresh), fmt.Sprintf("%d g", s.dry)})
-		steps = append(steps, fmt.Sprintf("sample %d: fresh %d - %d = %d g, water %d - %d = %d g, %d / %d = %s %%", i+1, s.fresh, s.dish, f, s.fresh, s.dry, w, w, f, each[i]))
+		steps = append(steps, fmt.Sprintf("sample %d: fresh %d - %d = %d g, water %d - %d = %d g, %d / %d", i+1, s.fresh, s.dish, f, s.fresh, s.dry, w, w, f)+d.ends(own, each[i], 1, "%"))
 	}
 	full := d.moisture(one, two)
-	mean := d.carried(100*full, (number(each[0])+number(each[1]))/2, 1)
+	between := (number(each[0]) + number(each[1])) / 2
+	mean := d.carried(100*full, between, 1)
 	g := float64(goal) / 100
-	water := d.carried(blend.WaterToReach(float64(kg), full, g), blend.WaterToReach(float64(kg), number(mean)/100, g), 0)
+	byMean := blend.WaterToReach(float64(kg), number(mean)/100, g)
+	water := d.carried(blend.WaterToReach(float64(kg), full, g), byMean, 0)
 	return Problem{
 		Says: []Block{
 			say(fmt.Sprintf("Two samples from one heap of %s are dried in dishes:", m.name)),
@@ -101,10 +104,10 @@ func samplesAndWater(d *drawing) Problem {
 		Asks: []Ask{
 			{"What is the moisture of each sample, in per cent to one decimal?", each[0] + " % and " + each[1] + " %", steps},
 			{"What is the mean of the two, in per cent to one decimal?", mean + " %",
-				[]string{fmt.Sprintf("(%s + %s) / 2 = %s %%", each[0], each[1], mean)}},
+				[]string{fmt.Sprintf("(%s + %s) / 2", each[0], each[1]) + d.ends(between, mean, 1, "%")}},
 			{"How much water is to be added, in whole litres (1 L weighs 1 kg)?", water + " L", []string{
 				"water to add = weight x (goal - moisture) / (100 - goal), with both in per cent",
-				fmt.Sprintf("%d x (%d - %s) / (100 - %d) = %s L", kg, goal, mean, goal, water),
+				fmt.Sprintf("%d x (%d - %s) / (100 - %d)", kg, goal, mean, goal) + d.ends(byMean, water, 0, "L"),
 			}},
 		},
 	}

@@ -31,7 +31,7 @@ func weightAndVolume(d *drawing) Problem {
 			{fmt.Sprintf("How much does a heap of %s m3 weigh, in kg?", plain(m3)), d.exact(weight) + " kg",
 				[]string{fmt.Sprintf("weight = volume x bulk density = %s x %d = %s kg", plain(m3), m.density, d.exact(weight))}},
 			{fmt.Sprintf("How large is a heap that weighs %d kg, in m3 to one decimal?", other), found + " m3",
-				[]string{fmt.Sprintf("volume = weight / bulk density = %d / %d = %s m3", other, m.density, found)}},
+				[]string{fmt.Sprintf("volume = weight / bulk density = %d / %d", other, m.density) + d.ends(volume, found, 1, "m3")}},
 		},
 	}
 }
@@ -42,7 +42,7 @@ func bucketDensity(d *drawing) Problem {
 	empty := float64(d.among(5, 15, 1)) / 10
 	net := float64(m.density*litres*d.among(85, 115, 5)/10_000) / 10 // about that of the library
 	full := empty + net
-	d.want(net >= 1)
+	d.want(net >= 1 && net/(float64(litres)*litre) <= heaviest+dust)
 	f, err := feedstocks.Bucket{VolumeM3: float64(litres) * litre, EmptyKg: empty, FullKg: []float64{full}}.Density()
 	if err != nil {
 		d.unclean = true
@@ -57,11 +57,11 @@ func bucketDensity(d *drawing) Problem {
 		Asks: []Ask{
 			{"What is the bulk density, in whole kg/m3 (1 m3 is 1000 L)?", found + " kg/m3", []string{
 				fmt.Sprintf("net weight = %s - %s = %s kg", plain(full), plain(empty), d.exact(net)),
-				fmt.Sprintf("bulk density = net weight / volume = %s / %d x 1000 = %s kg/m3", d.exact(net), litres, found),
+				fmt.Sprintf("bulk density = net weight / volume = %s / %d x 1000", d.exact(net), litres) + d.ends(density, found, 0, "kg/m3"),
 			}},
 			{fmt.Sprintf("How much do %d level barrows of it weigh, in whole kg?", loads), weight + " kg", []string{
 				fmt.Sprintf("volume = %d x %d = %d L = %s m3", loads, barrow, loads*barrow, d.exact(m3)),
-				fmt.Sprintf("weight = %s x %s = %s kg", d.exact(m3), found, weight),
+				fmt.Sprintf("weight = %s x %s", d.exact(m3), found) + d.ends(m3*number(found), weight, 0, "kg"),
 			}},
 		},
 	}
@@ -80,13 +80,13 @@ func (d *drawing) builtSteps(mix blend.Mixture) (loose, built string, looseSteps
 		v := d.rounded(p.VolumeM3(), volumeDecimals)
 		rounded += number(v)
 		values = append(values, v)
-		looseSteps = append(looseSteps, fmt.Sprintf("%s: %s / %s = %s m3", p.Name, d.exact(p.MassKg), d.exact(p.Composition.DensityKgM3), v))
+		looseSteps = append(looseSteps, fmt.Sprintf("%s: %s / %s", p.Name, d.exact(p.MassKg), d.exact(p.Composition.DensityKgM3))+d.ends(p.VolumeM3(), v, volumeDecimals, "m3"))
 	}
 	loose = d.carried(mix.LooseVolumeM3(), rounded, 2)
-	looseSteps = append(looseSteps, fmt.Sprintf("%s = %s m3", strings.Join(values, " + "), loose))
+	looseSteps = append(looseSteps, "loose volume: "+strings.Join(values, " + ")+d.ends(rounded, loose, 2, "m3"))
 	keep := 1 - blend.DefaultShrink
 	built = d.carried(mix.BuiltVolumeM3(blend.DefaultShrink), keep*number(loose), 2)
-	builtSteps = []string{fmt.Sprintf("built = loose x (1 - %s) = %s x %s = %s m3", plain(blend.DefaultShrink), loose, plain(keep), built)}
+	builtSteps = []string{fmt.Sprintf("built = loose x (1 - %s) = %s x %s", plain(blend.DefaultShrink), loose, plain(keep)) + d.ends(keep*number(loose), built, 2, "m3")}
 	return loose, built, looseSteps, builtSteps
 }
 
@@ -115,7 +115,7 @@ func bayFill(d *drawing) Problem {
 			{"What is the loose volume of all three, in m3 to two decimals? (Work out each to three.)", loose + " m3", looseSteps},
 			{"What is the built volume, in m3 to two decimals?", built + " m3", builtSteps},
 			{"How high does it stand in the bay, in m to two decimals?", height + " m",
-				[]string{fmt.Sprintf("height = volume / (width x depth) = %s / (%s x %s) = %s m", built, plain(width), plain(depth), height)}},
+				[]string{fmt.Sprintf("height = volume / (width x depth) = %s / (%s x %s)", built, plain(width), plain(depth)) + d.ends(number(built)/width/depth, height, 2, "m")}},
 		},
 	}
 }
