@@ -313,6 +313,9 @@ func (r *reading) withFigures(lot table, base *feedstocks.Feedstock, figures map
 func (r *reading) missing(lot table, name string, e *feedstocks.MissingError) {
 	_, hint, _ := strings.Cut(strings.TrimPrefix(e.Error(), "feedstocks: "), ": no figure for ")
 	what, how, _ := strings.Cut(hint, ": ")
+	if slices.Contains(e.Kinds, feedstocks.Moisture) {
+		how += fmt.Sprintf(`; write it as moisture = "... %%" under [feedstock.%q], or let "heapwright measure moisture" work it out and save it`, e.Feedstock)
+	}
 	r.fault(lot.path, how, "the library has no %s for %s", what, name)
 }
 
