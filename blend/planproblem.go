@@ -241,8 +241,8 @@ func (r *reading) material(onHand table, name string, lib *feedstocks.Library, m
 	if err != nil {
 		unknown, _ := errors.AsType[*feedstocks.UnknownError](err)
 		hint := fmt.Sprintf(`give its figures under [feedstock.%q], or look into "heapwright feedstocks"`, kind)
-		if unknown != nil && len(unknown.Near) > 0 {
-			hint = "did you mean " + strings.Join(unknown.Near, ", or ") + "?"
+		if unknown != nil && unknown.Hint() != "" {
+			hint = unknown.Hint()
 		}
 		r.fault(lot.path, hint, "no feedstock is known as %q", kind)
 		return Material{}, false
