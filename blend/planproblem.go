@@ -14,6 +14,9 @@ import (
 // plan's own [feedstock] tables laid over it. The error joins one *[PlanError]
 // for each fault of the plan.
 func (p *Plan) Problem(lib *feedstocks.Library) (*Problem, error) {
+	if err := p.notSeason(); err != nil {
+		return nil, err
+	}
 	r := &reading{plan: p, lines: feedstocks.LinesOf(p.text)}
 	top := r.top()
 	top.only("title", "target", "pile", "measures", "on_hand", "may_get", "feedstock")
