@@ -32,7 +32,7 @@ func Formulate(ctx context.Context, p *Problem) (*Recipe, error) {
 	mixes := p.allowed()
 	var notes []string
 	if p.Pile.Prefer != PreferTarget {
-		preferred, err := p.preferred(ctx, mixes)
+		preferred, note, err := p.preferred(ctx, mixes)
 		switch {
 		case err != nil:
 			return nil, err
@@ -40,6 +40,9 @@ func Formulate(ctx context.Context, p *Problem) (*Recipe, error) {
 			notes = append(notes, fmt.Sprintf("no pile lies within the ranges, so %q gave way to the nearest mix", p.Pile.Prefer))
 		default:
 			mixes = preferred
+			if note != "" {
+				notes = append(notes, note)
+			}
 		}
 	}
 	best, err := p.nearest(ctx, mixes)
@@ -116,8 +119,9 @@ func (p *Problem) scaledUp(mixes *face, mix []float64) []float64 {
 }
 
 // preferred puts size or cost first within the ranges of the target and
-// returns the mixes that reach it; nil when the ranges are out of reach.
-func (p *Problem) preferred(ctx context.Context, mixes *face) (*face, error) {
+// returns the mixes that reach it; nil when the ranges are out of reach. note says
+// what the search for the fewest materials left open.
+func (p *Problem) preferred(ctx context.Context, mixes *face) (preferred *face, note string, err error) {
 	within := mixes.with()
 	for _, c := range p.criteria() {
 		within.rows = append(within.rows,
@@ -127,23 +131,23 @@ func (p *Problem) preferred(ctx context.Context, mixes *face) (*face, error) {
 	bulk := p.bulk()
 	vertex, narrowed, err := p.optimise(ctx, within, bulk.times(-1))
 	if err != nil || vertex == nil {
-		return nil, err
+		return nil, "", err
 	}
 	n := len(p.Materials)
 	if bulk.value(vertex[:n], vertex[n]) < negligible*bulk.value(p.stock(), 0) {
-		return nil, nil
+		return nil, "", nil
 	}
 	switch p.Pile.Prefer {
 	case PreferFewest:
-		return p.fewest(ctx, within, bulk.value(vertex[:n], vertex[n]))
+		return p.fewest(ctx, within, bulk.value(vertex[:n], vertex[n]), fewestTime)
 	case PreferCheapest:
 		cost := row{material: p.per(func(m Material) float64 { return m.PricePerKg })}
 		vertex, narrowed, err = p.optimise(ctx, narrowed, cost)
 		if err != nil || vertex == nil {
-			return nil, err
+			return nil, "", err
 		}
 	}
-	return narrowed, nil
+	return narrowed, "", nil
 }
 
 // negligible is the share of the stock below which a pile is none.

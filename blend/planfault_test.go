@@ -45,7 +45,7 @@ func TestBadPlans(t *testing.T) {
 		{"an unknown feedstock behind a name", "[on_hand]\nlawn = { feedstock = \"xyzzy\", amount = \"1 kg\" }", 2, "on_hand, lawn", `no feedstock is known as "xyzzy"`,
 			`give its figures under [feedstock."xyzzy"], or look into "heapwright feedstocks"`},
 		{"a feedstock without moisture", "[on_hand]\npomace = \"1 kg\"\n[feedstock.pomace]\nnitrogen = 2\ncarbon = 45", 2, "on_hand, pomace", "the library has no moisture for pomace",
-			"give moisture: weigh a sample, dry it at 105 C until its weight holds, and divide the loss by the wet weight"},
+			"give moisture: weigh a sample, dry it at 105 C until its weight holds, and divide the loss by the wet weight; write it as moisture = \"... %\" under [feedstock.\"pomace\"], or let \"heapwright measure moisture\" work it out and save it"},
 		{"impossible moisture", leavesOnHand + "[feedstock.leaves]\nmoisture = 120", 5, "feedstock, leaves, moisture", "120 % is over 100", "give per cent, wet basis"},
 		{"impossible moisture of a lot", "[on_hand]\nleaves = { amount = \"1 kg\", moisture = 120 }", 2, "on_hand, leaves, moisture", "120 % is over 100", "give per cent, wet basis"},
 		{"nan in a figure", leavesOnHand + "[feedstock.leaves]\nnitrogen = nan", 5, "feedstock, leaves, nitrogen", "NaN is not a number to reckon with", "give per cent, of dry matter"},

@@ -14,6 +14,9 @@ import (
 // plan's own [feedstock] tables laid over it. The error joins one *[PlanError]
 // for each fault of the plan.
 func (p *Plan) Problem(lib *feedstocks.Library) (*Problem, error) {
+	if err := p.notSeason(); err != nil {
+		return nil, err
+	}
 	r := &reading{plan: p, lines: feedstocks.LinesOf(p.text)}
 	top := r.top()
 	top.only("title", "target", "pile", "measures", "on_hand", "may_get", "feedstock")
@@ -241,8 +244,8 @@ func (r *reading) material(onHand table, name string, lib *feedstocks.Library, m
 	if err != nil {
 		unknown, _ := errors.AsType[*feedstocks.UnknownError](err)
 		hint := fmt.Sprintf(`give its figures under [feedstock.%q], or look into "heapwright feedstocks"`, kind)
-		if unknown != nil && len(unknown.Near) > 0 {
-			hint = "did you mean " + strings.Join(unknown.Near, ", or ") + "?"
+		if unknown != nil && unknown.Hint() != "" {
+			hint = unknown.Hint()
 		}
 		r.fault(lot.path, hint, "no feedstock is known as %q", kind)
 		return Material{}, false
@@ -313,6 +316,9 @@ func (r *reading) withFigures(lot table, base *feedstocks.Feedstock, figures map
 func (r *reading) missing(lot table, name string, e *feedstocks.MissingError) {
 	_, hint, _ := strings.Cut(strings.TrimPrefix(e.Error(), "feedstocks: "), ": no figure for ")
 	what, how, _ := strings.Cut(hint, ": ")
+	if slices.Contains(e.Kinds, feedstocks.Moisture) {
+		how += fmt.Sprintf(`; write it as moisture = "... %%" under [feedstock.%q], or let "heapwright measure moisture" work it out and save it`, e.Feedstock)
+	}
 	r.fault(lot.path, how, "the library has no %s for %s", what, name)
 }
 

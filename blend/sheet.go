@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"heapwright/feedstocks"
 )
@@ -148,8 +147,8 @@ func (t SheetTable) Material(key, name string) (Material, bool) {
 	if err != nil {
 		unknown, _ := errors.AsType[*feedstocks.UnknownError](err)
 		hint := fmt.Sprintf(`give its figures under [feedstock.%q], or look into "heapwright feedstocks"`, name)
-		if unknown != nil && len(unknown.Near) > 0 {
-			hint = "did you mean " + strings.Join(unknown.Near, ", or ") + "?"
+		if unknown != nil && unknown.Hint() != "" {
+			hint = unknown.Hint()
 		}
 		t.read.fault(at.path, hint, "no feedstock is known as %q", name)
 		return Material{}, false

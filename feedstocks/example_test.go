@@ -27,7 +27,7 @@ func Example() {
 	// Output:
 	// Autumn leaves, mixed, loose and dry
 	// nitrogen 0.94 (0.66 to 1.62) % of dry matter, read in Heckman and Kluchinski 1996
-	// feedstocks: no material called "wood chips"; did you mean hardwood chips, softwood chips or young wood chips?
+	// feedstocks: no material called "wood chips"; did you mean softwood chips, young wood chips or hardwood chips?
 }
 
 func ExampleMeasures_Parse() {

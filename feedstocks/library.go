@@ -93,11 +93,34 @@ func (l *Library) Find(name string) (*Feedstock, error) {
 	if f, ok := l.byKey[nameKey(name)]; ok {
 		return f, nil
 	}
-	return nil, &UnknownError{Name: name, Near: l.near(name)}
+	e := &UnknownError{Name: name, Near: l.near(name), LeftOut: LeftOut(name)}
+	if e.LeftOut != "" {
+		e.Near = slices.DeleteFunc(e.Near, func(near string) bool { return !l.isSlip(name, near) })
+	}
+	return nil, e
 }
 
+// isSlip reports whether a name is a slip of the finger away from the name or
+// an alias of a material.
+func (l *Library) isSlip(name, of string) bool {
+	f, ok := l.byKey[nameKey(of)]
+	if !ok {
+		return false
+	}
+	typed := clip(nameKey(name))
+	return slices.ContainsFunc(append([]string{f.Name}, f.Aliases...), func(s string) bool {
+		return editDistance(typed, clip(nameKey(s))) <= min(slipMost, len(typed)/4)
+	})
+}
+
+// slipMost is the number of wrong letters up to which a name is mistyped rather
+// than another one.
+const slipMost = 2
+
 // near suggests names of materials for one that is not known, looking among
-// aliases too.
+// aliases too. Behind slips of the finger come those that can be used as they
+// are, and then those that lack figures; where none of the best is usable, the
+// next that is comes first.
 func (l *Library) near(name string) []string {
 	owner := make(map[string]string)
 	var spellings []string
@@ -113,19 +136,63 @@ func (l *Library) near(name string) []string {
 			names = append(names, owner[s])
 		}
 	}
-	return names[:min(nearestMost, len(names))]
+	lacks := func(of string) bool {
+		_, err := l.byKey[nameKey(of)].Composition()
+		return err != nil
+	}
+	best := slices.Clone(names[:min(nearestMost, len(names))])
+	if !slices.ContainsFunc(best, func(of string) bool { return !lacks(of) || l.isSlip(name, of) }) {
+		for _, of := range names[len(best):] {
+			if !lacks(of) {
+				best = append([]string{of}, best[:len(best)-1]...)
+				break
+			}
+		}
+	}
+	place := func(of string) int {
+		switch {
+		case l.isSlip(name, of):
+			return 0
+		case !lacks(of):
+			return 1
+		}
+		return 2
+	}
+	slices.SortStableFunc(best, func(a, b string) int { return place(a) - place(b) })
+	return best
 }
 
 // UnknownError is a name that is not in the library.
 type UnknownError struct {
 	Name string
 	Near []string // names of materials that it may have meant; may be empty
+	// LeftOut says why such a thing is usually left out of a pile; "" for none.
+	LeftOut string
+}
+
+// Hint says what to do about it: what the name may have meant, or why the thing
+// is usually left out and how to put it in all the same; "" for none.
+func (e *UnknownError) Hint() string {
+	hint := ""
+	if len(e.Near) > 0 {
+		hint = "did you mean " + strings.Join(e.Near, ", or ") + "?"
+	}
+	if e.LeftOut == "" {
+		return hint
+	}
+	if hint != "" {
+		hint += " If not: "
+	}
+	return hint + fmt.Sprintf("%s; local rules come first. Figures of your own may be given under [feedstock.%q]", e.LeftOut, shorten(e.Name))
 }
 
 func (e *UnknownError) Error() string {
 	s := fmt.Sprintf("feedstocks: no material called %q", shorten(e.Name))
 	if hint := didYouMean(e.Near); hint != "" {
 		s += "; " + hint
+	}
+	if e.LeftOut != "" {
+		s += "; " + e.LeftOut
 	}
 	return s
 }

@@ -74,6 +74,9 @@ func (f *File) Measures() feedstocks.Measures { return f.plan.Measures() }
 // Season reads all of the season. from is the first week to plan, 0 or 1 for
 // the start. The error joins one *[blend.PlanError] for each fault.
 func (f *File) Season(lib *feedstocks.Library, from int) (*Season, error) {
+	if err := f.plan.WrongFile(); err != nil {
+		return nil, err
+	}
 	r := f.open(lib)
 	s := r.season
 	s.Title, s.From = f.plan.Title(), from

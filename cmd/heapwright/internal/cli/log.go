@@ -21,6 +21,7 @@ import (
 
 // logFlags are the flags of the log command.
 type logFlags struct {
+	flags            *pflag.FlagSet
 	rules            []string
 	list             bool
 	hopeful, bridge  bool
@@ -50,7 +51,7 @@ for is not met.
   heapwright log bay.csv --plan bay.toml --picture bay.svg
   heapwright log add bay.csv --temperature 58      (heapwright log add --help)`,
 		setup: func(flags *pflag.FlagSet) run {
-			f := &logFlags{reading: addReadingFlags(flags)}
+			f := &logFlags{flags: flags, reading: addReadingFlags(flags)}
 			flags.StringArrayVar(&f.rules, "rule", nil, "hold it against this `rule`, or family of rules, as in us-organic; repeat for more")
 			flags.BoolVar(&f.list, "rules", false, "list the rules and where they come from")
 			flags.BoolVar(&f.hopeful, "hopeful", false, "let the highest reading of a day decide, not the lowest")
@@ -135,6 +136,9 @@ func (f *logFlags) run(ctx context.Context, args []string, io streams) error {
 	if err != nil {
 		return err
 	}
+	if err := namesFile(f.flags, "picture"); err != nil {
+		return err
+	}
 	draw, err := pictureFormat(f.picture, "curve.svg", args[0], f.events, f.plan, f.library)
 	if err != nil {
 		return err
@@ -160,6 +164,7 @@ func (f *logFlags) run(ctx context.Context, args []string, io streams) error {
 		if err := writeBeside(f.picture, drawn.Bytes(), isMissing(f.picture), nil); err != nil {
 			return err
 		}
+		tellWritten(io.err, f.picture, "the curve")
 	}
 	if err := report.Log(io.out, judged, format); err != nil {
 		return err

@@ -32,6 +32,21 @@ func pictureFormat(file, example string, inputs ...string) (picture.Format, erro
 	return format, nil
 }
 
+// namesFile refuses a flag for a file that was given no name.
+func namesFile(flags *pflag.FlagSet, names ...string) error {
+	for _, name := range names {
+		if flag := flags.Lookup(name); flag.Changed && flag.Value.String() == "" {
+			return &usageError{fmt.Sprintf("--%s names no file", name), fmt.Sprintf("give it one, or leave --%s out", name)}
+		}
+	}
+	return nil
+}
+
+// tellWritten says that a file was written, and what is in it.
+func tellWritten(err io.Writer, file, what string) {
+	fmt.Fprintf(err, "Wrote %s: %s.\n", file, what)
+}
+
 // sameFile reports whether two names are of one file.
 func sameFile(a, b string) bool {
 	x, err := os.Stat(a)
@@ -42,14 +57,15 @@ func sameFile(a, b string) bool {
 	return err == nil && os.SameFile(x, y)
 }
 
-// mixPicture says where the mixing picture goes; the zero value draws none.
+// mixPicture says where the mixing picture goes; no file draws none.
 type mixPicture struct {
+	flags  *pflag.FlagSet
 	file   string
 	format picture.Format
 }
 
 func addMixPicture(flags *pflag.FlagSet) *mixPicture {
-	d := &mixPicture{}
+	d := &mixPicture{flags: flags}
 	flags.StringVar(&d.file, "picture", "", "draw C:N against moisture into this `file`, .svg, .png or .pdf; - draws it here, in characters")
 	return d
 }
@@ -60,6 +76,9 @@ const terminalWidth = 78
 // check looks at the flag before any work is done. inputs are the files that are
 // read.
 func (d *mixPicture) check(options report.Options, inputs ...string) (err error) {
+	if err := namesFile(d.flags, "picture"); err != nil {
+		return err
+	}
 	if d.file == "-" && options.Format != report.Text {
 		return &usageError{"--picture - draws below the text, and there is none in this --format", "name a file: --picture mix.svg"}
 	}
@@ -94,5 +113,6 @@ func (d *mixPicture) tell(ctx context.Context, out streams, answer *report.Answe
 	if err := writeBeside(d.file, drawn.Bytes(), isMissing(d.file), nil); err != nil {
 		return err
 	}
+	tellWritten(out.err, d.file, "the picture")
 	return tellRecipe(out, answer, options)
 }

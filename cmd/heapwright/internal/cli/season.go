@@ -34,7 +34,7 @@ exit code 3.
   heapwright season market.toml
   heapwright season market.toml --week 9 --limits`,
 		setup: func(flags *pflag.FlagSet) run {
-			f := &seasonFlags{}
+			f := &seasonFlags{flags: flags}
 			flags.IntVar(&f.week, "week", 1, "the `week` that it is; what was before is taken from [done]")
 			flags.BoolVar(&f.limits, "limits", false, "say what one more bay, or more of a material, would bring")
 			flags.StringVar(&f.surety, "surety", "", "plan on so little coming and so much shrinking that each holds with this `chance`, as in \"80 %\"")
@@ -54,6 +54,7 @@ exit code 3.
 
 // seasonFlags are the flags of season.
 type seasonFlags struct {
+	flags                      *pflag.FlagSet
 	week                       int
 	limits, chance             bool
 	surety                     string
@@ -69,6 +70,9 @@ func (f *seasonFlags) run(ctx context.Context, layout *reportFlags, args []strin
 	}
 	if len(args) == 0 {
 		return &usageError{"which season?", "name a file; heapwright help season-file shows how to write one"}
+	}
+	if err := namesFile(f.flags, "picture", "calendar"); err != nil {
+		return err
 	}
 	file, err := openSeason(args, io.in)
 	if err != nil {
@@ -139,7 +143,7 @@ func (f *seasonFlags) run(ctx context.Context, layout *reportFlags, args []strin
 	if f.chance || f.surety != "" {
 		answer.Chances = plan.Chances(s, f.seed)
 	}
-	if err := f.write(plan); err != nil {
+	if err := f.write(plan, io.err); err != nil {
 		return err
 	}
 	options.Title = s.Title
@@ -152,14 +156,14 @@ func (f *seasonFlags) run(ctx context.Context, layout *reportFlags, args []strin
 	return nil
 }
 
-// write writes the files that were asked for.
-func (f *seasonFlags) write(plan *season.Plan) error {
+// write writes the files that were asked for, and says so.
+func (f *seasonFlags) write(plan *season.Plan, said io.Writer) error {
 	for _, out := range []struct {
-		file string
-		to   func(io.Writer) error
+		file, what string
+		to         func(io.Writer) error
 	}{
-		{f.calendar, func(w io.Writer) error { return report.ICalendar(w, plan) }},
-		{f.picture, func(w io.Writer) error { return picture.Season(w, plan) }},
+		{f.calendar, "the calendar", func(w io.Writer) error { return report.ICalendar(w, plan) }},
+		{f.picture, "the picture", func(w io.Writer) error { return picture.Season(w, plan) }},
 	} {
 		if out.file == "" {
 			continue
@@ -171,6 +175,7 @@ func (f *seasonFlags) write(plan *season.Plan) error {
 		if err := writeBeside(out.file, made.Bytes(), isMissing(out.file), nil); err != nil {
 			return err
 		}
+		tellWritten(said, out.file, out.what)
 	}
 	return nil
 }

@@ -65,10 +65,7 @@ func Words(err error) (text, hint string, known bool) {
 		return strings.TrimPrefix(bare.Error(), "feedstocks: "), e.Hint, true
 	}
 	if e, ok := errors.AsType[*feedstocks.UnknownError](err); ok {
-		if len(e.Near) > 0 {
-			hint = "did you mean " + strings.Join(e.Near, ", or ") + "?"
-		}
-		return fmt.Sprintf("no feedstock is known as %q", e.Name), hint, true
+		return fmt.Sprintf("no feedstock is known as %q", e.Name), e.Hint(), true
 	}
 	return text, "", false
 }
