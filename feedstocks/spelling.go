@@ -27,19 +27,25 @@ func nameWords(name string) []string {
 // both sides of a comparison pass through it, so that a wrong singular does no
 // harm as long as it is always the same one.
 func singular(w string) string {
+	low := strings.ToLower(w)
+	cut := func(n int) string { return w[:len(w)-n] }
 	switch {
-	case w == "leaves":
-		return "leaf"
-	case w == "feet":
-		return "foot"
-	case len(w) < 4, strings.HasSuffix(w, "ss"), strings.HasSuffix(w, "us"), strings.HasSuffix(w, "is"):
+	case len(low) != len(w): // letters whose cases differ in length
 		return w
-	case strings.HasSuffix(w, "ies") && len(w) > 4:
-		return strings.TrimSuffix(w, "ies") + "y"
-	case hasAnySuffix(w, "sses", "shes", "ches", "xes", "zes", "oes"):
-		return strings.TrimSuffix(w, "es")
+	case low == "leaves":
+		return "leaf"
+	case low == "feet":
+		return "foot"
+	case len(w) < 4, hasAnySuffix(low, "ss", "us", "is"):
+		return w
+	case strings.HasSuffix(low, "ies") && len(w) > 4:
+		return cut(3) + "y"
+	case hasAnySuffix(low, "sses", "shes", "ches", "xes", "zes", "oes"):
+		return cut(2)
+	case strings.HasSuffix(low, "s"):
+		return cut(1)
 	}
-	return strings.TrimSuffix(w, "s")
+	return w
 }
 
 // plural turns an English singular into its plural, changing the last word.

@@ -57,7 +57,7 @@ of problems give the same sheet on every machine.
 			flags.StringVar(&f.output, "output", "", "write to this `file`, .html or .md")
 			return func(_ context.Context, args []string, io streams) error {
 				if flags.Changed("output") {
-					if err := namesFile(f.output); err != nil {
+					if err := sheetName(f.output); err != nil {
 						return err
 					}
 				}
@@ -108,9 +108,9 @@ func (f *lessonFlags) run(args []string, io streams) error {
 	return writeLesson(files, lay, io.out)
 }
 
-// namesFile refuses what is not the name of a file, or has nothing before its
+// sheetName refuses what is not the name of a file, or has nothing before its
 // ending.
-func namesFile(name string) error {
+func sheetName(name string) error {
 	base := filepath.Base(name)
 	if name == "" || os.IsPathSeparator(name[len(name)-1]) || strings.TrimSuffix(base, filepath.Ext(base)) == "" {
 		return &usageError{fmt.Sprintf("--output %q does not name a file", name), "name it, as in --output sheet.html, or leave --output out to have the sheet printed"}

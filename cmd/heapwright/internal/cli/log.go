@@ -136,7 +136,7 @@ func (f *logFlags) run(ctx context.Context, args []string, io streams) error {
 	if err != nil {
 		return err
 	}
-	if err := namesFile(f.flags, "picture"); err != nil {
+	if err := fileNamed(f.flags, "picture"); err != nil {
 		return err
 	}
 	draw, err := pictureFormat(f.picture, "curve.svg", args[0], f.events, f.plan, f.library)

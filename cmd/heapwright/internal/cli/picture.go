@@ -32,8 +32,8 @@ func pictureFormat(file, example string, inputs ...string) (picture.Format, erro
 	return format, nil
 }
 
-// namesFile refuses a flag for a file that was given no name.
-func namesFile(flags *pflag.FlagSet, names ...string) error {
+// fileNamed refuses a flag for a file that was given no name.
+func fileNamed(flags *pflag.FlagSet, names ...string) error {
 	for _, name := range names {
 		if flag := flags.Lookup(name); flag.Changed && flag.Value.String() == "" {
 			return &usageError{fmt.Sprintf("--%s names no file", name), fmt.Sprintf("give it one, or leave --%s out", name)}
@@ -76,7 +76,7 @@ const terminalWidth = 78
 // check looks at the flag before any work is done. inputs are the files that are
 // read.
 func (d *mixPicture) check(options report.Options, inputs ...string) (err error) {
-	if err := namesFile(d.flags, "picture"); err != nil {
+	if err := fileNamed(d.flags, "picture"); err != nil {
 		return err
 	}
 	if d.file == "-" && options.Format != report.Text {

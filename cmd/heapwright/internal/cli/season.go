@@ -71,7 +71,7 @@ func (f *seasonFlags) run(ctx context.Context, layout *reportFlags, args []strin
 	if len(args) == 0 {
 		return &usageError{"which season?", "name a file; heapwright help season-file shows how to write one"}
 	}
-	if err := namesFile(f.flags, "picture", "calendar"); err != nil {
+	if err := fileNamed(f.flags, "picture", "calendar"); err != nil {
 		return err
 	}
 	file, err := openSeason(args, io.in)
