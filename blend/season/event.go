@@ -103,3 +103,9 @@ func floor(m3 float64) float64 {
 	}
 	return m3
 }
+
+// GoesWithout tells that a bed or cover gets nothing worth the way.
+func (e Event) GoesWithout() bool {
+	const kg = 0.5
+	return e.ShortM3 > 0 && (e.Kind == Spread && e.M3 < negligible || e.Kind == Lay && e.Kg < kg)
+}

@@ -60,4 +60,11 @@ func TestNoBedForAPrice(t *testing.T) {
 	p := solved(t, mustRead(t, stripSeason+"[bed.early]\nsize = \"1 m3\"\nweek = 5\n", 0))
 	assert.InDelta(t, 1, p.ShortM3(), 1e-4, "the early bed alone")
 	assert.InDelta(t, 0, p.Laid[0].ShortM3, 1e-4)
+	without := []string{}
+	for _, e := range p.Events() {
+		if e.GoesWithout() {
+			without = append(without, e.Name)
+		}
+	}
+	assert.Equal(t, []string{"early"}, without)
 }

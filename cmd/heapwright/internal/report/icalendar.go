@@ -56,11 +56,17 @@ func eventSummary(e season.Event) string {
 	case season.Build:
 		return "build a batch in bay " + e.Name
 	case season.Spread:
+		if e.GoesWithout() {
+			return "no compost for " + e.Name
+		}
 		return "spread compost on " + e.Name
 	case season.Sow:
 		return "sow " + e.Name
 	case season.Cut:
 		return "cut " + e.Name
+	}
+	if e.GoesWithout() {
+		return "no cover for " + e.Name
 	}
 	return "lay the cover of " + e.Name
 }

@@ -192,8 +192,14 @@ func eventWords(p *season.Plan, e season.Event, o Options) string {
 	case season.Build:
 		return fmt.Sprintf("build %s in bay %s: %s", o.Units.volume(e.M3), e.Name, batchWords(p, p.Batches[e.Batch], o))
 	case season.Spread:
+		if e.GoesWithout() {
+			return e.Name + " goes without compost" + short
+		}
 		return fmt.Sprintf("spread %s of compost on %s%s", o.Units.volume(e.M3), e.Name, short)
 	case season.Lay:
+		if e.GoesWithout() {
+			return e.Name + " goes without its cover" + short
+		}
 		return fmt.Sprintf("lay %s of %s on %s%s", measured(s.Measured(e.Material, e.Kg)), s.Materials[e.Material].Name, e.Name, short)
 	case season.Sow:
 		return fmt.Sprintf("sow %s from %s to %s, before the first hard frost of %s", e.Name, day(e.Crop.SowFrom), day(e.Crop.SowTo), day(e.Crop.Frost))
