@@ -49,8 +49,11 @@ const (
 	heldSlack  = 1e-4
 	exactSlack = 1e-6
 	// spoiledSlack is the same for what spoils, as a share of the gap asked
-	// for.
+	// for, and what it is sought to: all that comes is a large measure of it.
 	spoiledSlack = 0.1
+	// distanceSlack is the same for the distance from the targets, as it is:
+	// nobody could measure it.
+	distanceSlack = 1e-3
 )
 
 // Aim is one of the things that a plan is good for, in their order.
@@ -228,7 +231,7 @@ func (s *Season) urgency(week int) float64 {
 func (p *program) distance() *objective {
 	s := p.season
 	out := newObjective("target", "distance", s.Weeks)
-	out.size = 20 // far out of every range: what is nothing beside it, 0.002, nobody could measure
+	out.size = 1
 	nitrogen, mass := 0.0, 0.0
 	for _, st := range p.stocks {
 		c := s.Materials[st.material].Composition
@@ -371,7 +374,18 @@ func (o *objective) whole(value float64) float64 {
 // close tells that no plan can be better by half of the gap asked for. The
 // other half is for the aims that come after: see slack.
 func (f *search) close(o *objective, value, bound float64) bool {
-	return value-bound <= max(f.gap/2*o.whole(value), f.held*o.size)
+	return value-bound <= max(f.gap/2*value, f.nothing(o))
+}
+
+// nothing is a difference of an aim that is not worth seeking.
+func (f *search) nothing(o *objective) float64 {
+	switch {
+	case o.name == "spoiled":
+		return max(spoiledSlack*f.gap, f.held) * o.size
+	case o.name == "target" && !f.set.Exact:
+		return distanceSlack
+	}
+	return f.held * o.size
 }
 
 // slack is what a value may move by while the next aims are sought. Held to
@@ -381,9 +395,9 @@ func (f *search) slack(o *objective, value float64) float64 {
 	case "shortage": // no bed gives way to a price
 		return max(f.held/10, exactSlack) * o.size
 	case "spoiled":
-		return max(spoiledSlack*f.gap, f.held) * o.size
+		return f.nothing(o)
 	}
-	return max(f.gap/2*value, f.held*o.size)
+	return max(f.gap/2*value, f.nothing(o))
 }
 
 // settle gives the aims the values of the plan that came out in the end, which
@@ -503,11 +517,11 @@ func (f *search) branch(o *objective, ends time.Time) (float64, error) {
 	start := make([]float64, f.program.model.Columns())
 	copy(start, f.x) // the columns that holds have added since are no batches
 	set := solver.Settings{
-		Gap: f.gap / 2, AbsoluteGap: f.held * o.size, Time: left(ends),
+		Gap: f.gap / 2, AbsoluteGap: f.nothing(o), Time: left(ends),
 		Start: start, Tighten: f.program.tighten,
 	}
 	if o.name == "spoiled" {
-		set.Gap, set.AbsoluteGap = 0, f.gap/2*o.size
+		set.Gap = 0 // its cost is that of what is used, not of what spoils
 	}
 	if f.set.Progress != nil {
 		set.Progress = func(p solver.Progress) {

@@ -7,11 +7,14 @@ import (
 	"heapwright/solver"
 )
 
-// tidyTime bounds the gathering of orders; of a limit on time, one part in
-// tidyShare is kept for it.
 const (
+	// tidyTime bounds the gathering of orders; of a limit on time, one part in
+	// tidyShare is kept for it.
 	tidyTime  = time.Second
 	tidyShare = 40
+	// earliness is what an order in the first week counts more than one after
+	// the last, as a share of an order, and is sought to its half.
+	earliness = 1e-3
 )
 
 // tidy gathers what is bought into few orders, each as late as will do: the aims
@@ -37,7 +40,7 @@ func (f *search) tidy() error {
 			if f.x[b] > 0 {
 				orders++
 			}
-			early := 1e-3 * float64(s.Weeks-t) / float64(s.Weeks)
+			early := earliness * float64(s.Weeks-t) / float64(s.Weeks)
 			y := m.Column(0, 0, 1)
 			m.Integer(y)
 			m.Row(-solver.Inf(), 0, solver.Term{Column: b, Coefficient: 1}, solver.Term{Column: y, Coefficient: -most})
@@ -62,7 +65,7 @@ func (f *search) tidy() error {
 		held.Lower[y], held.Upper[y] = v, v
 	}
 	rest := time.Until(f.ends) + f.ends.Sub(f.started)/(tidyShare-1)
-	answer, err := f.solve(held, solver.Settings{Start: start, AbsoluteGap: 0.5e-3, Time: min(tidyTime, left(time.Now().Add(rest)))})
+	answer, err := f.solve(held, solver.Settings{Start: start, AbsoluteGap: earliness / 2, Time: min(tidyTime, left(time.Now().Add(rest)))})
 	if err == nil && answer.Primal == solver.Answer && len(answer.X) > 0 {
 		f.x = answer.X
 	}
